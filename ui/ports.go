@@ -1,0 +1,105 @@
+package ui
+
+import (
+	"errors"
+	"time"
+)
+
+// Ports is what the page needs of the world around it. wasm/ fulfils them with
+// the browser, the tests with plain Go. No field may be nil.
+type Ports struct {
+	Clock  Clock
+	Store  Store
+	Device Device
+	Tabs   Tabs
+	Site   Site
+
+	// Spawn runs work that may block (storage, files) away from the event
+	// that asked for it.
+	Spawn func(work func())
+
+	// Do runs change while nothing else reads or writes the page's state, and
+	// then has the page drawn again. It is called from Spawned work and from
+	// callbacks of the ports, never from a handler of a page event (which
+	// holds the state already).
+	Do func(change func())
+}
+
+// Clock tells the device's local time.
+type Clock interface {
+	Now() time.Time // in the device's zone; minutes are enough
+	Zone() string   // IANA name, "" when the device does not say
+}
+
+// Store keeps bytes under keys on this device. Its methods block; call them
+// from Spawned work.
+type Store interface {
+	// All returns every pair whose key begins with prefix.
+	All(prefix string) (map[string][]byte, error)
+
+	// Txn reads keys, hands what is there to decide (absent keys are absent
+	// from got), and writes what decide returns (a nil value deletes), all as
+	// one transaction: it returns nil only once the writing is complete, and
+	// on any error nothing is written. decide must not block; when it returns
+	// an error nothing is written and Txn returns that error.
+	Txn(keys []string, decide func(got map[string][]byte) (put map[string][]byte, err error)) error
+}
+
+// Errors of a Store, to be tested with errors.Is.
+var (
+	ErrStoreFull   = errors.New("the device has no room left for this page")
+	ErrStoreDenied = errors.New("the browser does not let this page keep anything")
+	ErrStoreLost   = errors.New("the browser's storage does not answer")
+)
+
+// Device is what the page asks of the browser window.
+type Device interface {
+	// SaveFile hands the person a file to keep.
+	SaveFile(name, mime string, data []byte)
+	// PickFile lets the person choose one file; got is called once, under Do,
+	// with at most max bytes, or with an error in words; not at all when they
+	// choose none.
+	PickFile(accept string, max int, got func(name string, data []byte, err error))
+	// Focus moves the focus to the element with this id once the page has been
+	// drawn again.
+	Focus(id string)
+	// Dress sets the document's title and its look ("night", "day", "dark-room").
+	Dress(title, look string)
+	// Route is the part of the address after "#"; SetRoute changes it and adds
+	// a step to the browser's history.
+	Route() string
+	SetRoute(route string)
+	// OnRoute calls changed, under Do, when the person goes back or forward or
+	// edits the address.
+	OnRoute(changed func(route string))
+	// OnLeave calls left, under Do, with the id of the element that lost the
+	// focus.
+	OnLeave(left func(id string))
+	// OnWake calls woke, under Do, when the page becomes visible, and each
+	// full minute while it stays so; never while it is hidden.
+	OnWake(woke func())
+}
+
+// Tabs carries short words between the open pages of this app.
+type Tabs interface {
+	Tell(word string)
+	OnTell(heard func(word string)) // under Do
+}
+
+// SiteState says whether the page can open again without the internet.
+type SiteState int
+
+// The states of the site's copy on this device.
+const (
+	SiteUnknown  SiteState = iota // not heard yet
+	SiteOnline                    // this browser cannot keep the page
+	SiteKeeping                   // being fetched
+	SiteKept                      // opens without the internet
+	SiteOutdated                  // a whole newer version waits for a yes
+)
+
+// Site is the page's copy on this device.
+type Site interface {
+	OnState(changed func(SiteState)) // under Do; called with the present state too
+	Update()                         // take the waiting version and reload
+}
