@@ -3,6 +3,11 @@ module candleclock
 go 1.26.0
 
 require (
+	github.com/vugu/vjson v0.0.0-20200505061711-f9cbed27d3d9
+	github.com/vugu/vugu v0.4.0
+)
+
+require (
 	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect
 	github.com/andybalholm/brotli v1.2.8 // indirect
 	github.com/chromedp/cdproto v0.159.0 // indirect
@@ -10,7 +15,6 @@ require (
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
 	github.com/hack-pad/safejs v0.1.0 // indirect
 	github.com/vugu/html v0.0.0-20190914200101-c62dc20b8289 // indirect
-	github.com/vugu/vugu v0.4.0 // indirect
 	github.com/vugu/xxhash v0.0.0-20191111030615-ed24d0179019 // indirect
 	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect
 	golang.org/x/mod v0.41.0 // indirect
