@@ -1,0 +1,238 @@
+// Command reckon reads a plan file on standard input and prints every figure
+// that follows from it as JSON. A plan that cannot stand ends it with status 2
+// and one line on standard error that names the field, the value and the range.
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"strings"
+
+	"candleclock/engine/odds"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/start"
+	"candleclock/engine/units"
+)
+
+func main() {
+	if err := run(os.Args[1:], os.Stdin, os.Stdout); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return
+		}
+		fmt.Fprintln(os.Stderr, "reckon:", err)
+		os.Exit(2)
+	}
+}
+
+// figures lists the keys of the answer in the order they are printed.
+var figures = []struct {
+	key  string
+	work func(*question) any
+}{
+	{"runtime", runtime},
+	{"losses_wh", losses},
+	{"load", loads},
+	{"start", order},
+	{"odds", chances},
+}
+
+// question is what is asked, and what several figures share.
+type question struct {
+	plan  plan.Plan
+	seed  uint64
+	draws int
+	run   odds.Runtime
+}
+
+func run(args []string, in io.Reader, out io.Writer) error {
+	flags := flag.NewFlagSet("reckon", flag.ContinueOnError)
+	only := flags.String("only", "", "print only these `keys`, comma-separated")
+	seed := flags.Uint64("seed", odds.Seed, "seed of the draws")
+	draws := flags.Int("draws", odds.Draws, "how many courses to draw, 1 to 100000")
+	if err := flags.Parse(args); err != nil {
+		return err
+	}
+	if flags.NArg() > 0 {
+		return fmt.Errorf("%q: the plan is read from standard input", flags.Arg(0))
+	}
+	if *draws < 1 || *draws > 100000 {
+		return fmt.Errorf("-draws: %d must be between 1 and 100,000", *draws)
+	}
+	wanted, err := choose(*only)
+	if err != nil {
+		return err
+	}
+	file, err := io.ReadAll(io.LimitReader(in, plan.MostBytes+1))
+	if err != nil {
+		return err
+	}
+	q := &question{seed: *seed, draws: *draws}
+	if q.plan, err = plan.Decode(file); err != nil {
+		return err
+	}
+	if !q.plan.HasSupply() {
+		return errors.New("supply.battery: must be there, with chemistry and capacity_wh")
+	}
+	q.run = odds.NewSampler(q.draws, q.seed).Runtime(q.plan)
+	var b strings.Builder
+	for _, f := range figures {
+		if !wanted[f.key] {
+			continue
+		}
+		j, err := json.MarshalIndent(f.work(q), "  ", "  ")
+		if err != nil {
+			return err
+		}
+		if b.Len() > 0 {
+			b.WriteString(",\n")
+		}
+		fmt.Fprintf(&b, "  %q: %s", f.key, j)
+	}
+	_, err = fmt.Fprintf(out, "{\n%s\n}\n", b.String())
+	return err
+}
+
+// choose reads the -only flag; "" is all keys.
+func choose(only string) (map[string]bool, error) {
+	known, names := map[string]bool{}, []string{}
+	for _, f := range figures {
+		known[f.key] = true
+		names = append(names, f.key)
+	}
+	if only == "" {
+		return known, nil
+	}
+	wanted := map[string]bool{}
+	for _, k := range strings.Split(only, ",") {
+		if !known[k] {
+			return nil, fmt.Errorf("-only: %q must be one of %s", k, strings.Join(names, ", "))
+		}
+		wanted[k] = true
+	}
+	return wanted, nil
+}
+
+// hours is null for a time beyond the horizon.
+func hours(h units.Hours) *float64 {
+	if math.IsInf(float64(h), 1) {
+		return nil
+	}
+	f := float64(h)
+	return &f
+}
+
+func runtime(q *question) any {
+	ends := func(h units.Hours) *string {
+		if math.IsInf(float64(h), 1) {
+			return nil
+		}
+		s := q.plan.Outage.Starts.After(h).String()
+		return &s
+	}
+	r := q.run
+	return struct {
+		Box         *float64 `json:"box_h"`
+		Likely      *float64 `json:"likely_h"`
+		CountOn     *float64 `json:"count_on_h"`
+		AtBest      *float64 `json:"at_best_h"`
+		EndsLikely  *string  `json:"ends_likely"`
+		EndsCountOn *string  `json:"ends_count_on"`
+	}{hours(r.Box), hours(r.Likely), hours(r.CountOn), hours(r.AtBest), ends(r.Likely), ends(r.CountOn)}
+}
+
+// losses follows one full charge with everything as the plan says.
+func losses(q *question) any {
+	o := outage.NewRig(q.plan).Run(outage.AsPlanned(1), outage.Horizon, nil)
+	b, s := o.Balance, o.Battery
+	return struct {
+		Capacity   units.WattHours `json:"capacity"`
+		Age        units.WattHours `json:"age"`
+		Cold       units.WattHours `json:"cold"`
+		Rate       units.WattHours `json:"rate"`
+		Cutoff     units.WattHours `json:"cutoff"`
+		SelfDrain  units.WattHours `json:"self_discharge"`
+		Idle       units.WattHours `json:"idle"`
+		Conversion units.WattHours `json:"conversion"`
+		ToLoads    units.WattHours `json:"to_loads"`
+		Left       units.WattHours `json:"left,omitempty"` // not used within the horizon
+	}{s.Rated, s.Age, s.Cold, b.Rate, s.Cut, b.SelfDrain, b.Idle, b.Conversion, b.ToLoads, b.Left}
+}
+
+func (q *question) sequence() (start.Sequence, start.Restart) {
+	limit := q.plan.Supply.UsualInverter().Limits()
+	s := start.Order(q.plan.Loads, limit)
+	return s, s.WorstRestart(q.plan.Loads, limit)
+}
+
+// loads sums what is switched on, as if all of it ran at once.
+func loads(q *question) any {
+	var out struct {
+		RunningW         units.Watts     `json:"running_w"`
+		RunningVA        units.VoltAmps  `json:"running_va"`
+		Daily            units.WattHours `json:"daily_wh"`
+		WorstRestartW    units.Watts     `json:"worst_restart_w"`
+		WorstRestartLoad *string         `json:"worst_restart_load"`
+	}
+	for _, l := range q.plan.Loads {
+		if !l.Off {
+			out.RunningW += l.Peak()
+			out.RunningVA += l.Apparent()
+			out.Daily += l.DailyEnergy()
+		}
+	}
+	_, worst := q.sequence()
+	out.WorstRestartW = worst.Peak
+	if worst.Load >= 0 {
+		out.WorstRestartLoad = &q.plan.Loads[worst.Load].Name
+	}
+	return out
+}
+
+func order(q *question) any {
+	type step struct {
+		Load string      `json:"load"`
+		Peak units.Watts `json:"peak_w"`
+	}
+	type refusal struct {
+		Load string       `json:"load"`
+		Why  start.Reason `json:"why"`
+	}
+	s, worst := q.sequence()
+	out := struct {
+		Order       []step    `json:"order"`
+		Fits        bool      `json:"fits"`
+		RestartFits bool      `json:"restart_fits"`
+		Never       []refusal `json:"never"`
+	}{[]step{}, s.Fits, worst.Fits, []refusal{}}
+	for _, st := range s.Steps {
+		out.Order = append(out.Order, step{q.plan.Loads[st.Load].Name, st.Peak})
+	}
+	for _, n := range s.Never {
+		out.Never = append(out.Never, refusal{q.plan.Loads[n.Load].Name, n.Why})
+	}
+	return out
+}
+
+func chances(q *question) any {
+	type point struct {
+		H      units.Hours `json:"h"`
+		PVital float64     `json:"p_vital"`
+		PAll   float64     `json:"p_all"`
+	}
+	out := struct {
+		Hold     float64 `json:"hold"`
+		Draws    int     `json:"draws"`
+		Seed     uint64  `json:"seed"`
+		Survival []point `json:"survival"`
+	}{odds.Hold(q.plan, q.run), q.draws, q.seed, []point{}}
+	for _, p := range odds.Survival(q.plan, q.run) {
+		out.Survival = append(out.Survival, point(p))
+	}
+	return out
+}

@@ -1,0 +1,243 @@
+// Package load knows what is plugged in: what it draws at its outlet, when, how
+// hard it starts, who needs it, and how well its draw is known.
+package load
+
+import (
+	"math"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/units"
+)
+
+// Rank says who a load is for: what is dropped first, and what never.
+type Rank string
+
+// The ranks, most needed first.
+const (
+	Vital   Rank = "vital"   // someone's breath, food or medicine hangs on it
+	Useful  Rank = "useful"  // missed within hours
+	Comfort Rank = "comfort" // first to go
+)
+
+// Ranks lists the ranks, most needed first.
+var Ranks = []string{string(Vital), string(Useful), string(Comfort)}
+
+// Order is 0 for Vital, 1 for Useful, 2 for Comfort.
+func (r Rank) Order() int {
+	switch r {
+	case Vital:
+		return 0
+	case Useful:
+		return 1
+	}
+	return 2
+}
+
+// Outlet is where a load is plugged in at the supply.
+type Outlet string
+
+// The outlets. Only AC goes through the inverter.
+const (
+	AC  Outlet = "ac"
+	DC  Outlet = "12v"
+	USB Outlet = "usb"
+)
+
+// Outlets lists the outlets.
+var Outlets = []string{string(AC), string(DC), string(USB)}
+
+// Basis says how a load's draw is known.
+type Basis string
+
+// The bases, best first.
+const (
+	Measured Basis = "measured" // with a plug-in meter
+	Label    Basis = "label"    // the rating on the plate, an upper bound
+	Typical  Basis = "typical"  // what such things usually draw
+)
+
+// Bases lists the bases, best first.
+var Bases = []string{string(Measured), string(Label), string(Typical)}
+
+// Load is one thing, or several alike, that is plugged in.
+type Load struct {
+	Name   string
+	Rank   Rank
+	Outlet Outlet
+	Count  int // how many alike; 1 or more
+
+	// Either Running, the draw of one at its outlet while it runs, or Daily,
+	// the energy a day of one that is charged (phones, tools).
+	Running units.Watts
+	Daily   units.WattHours
+
+	Low, High *float64 // the range of Running, W, where it is known
+
+	Starting     units.Watts // draw of one in its first moment; 0: no more than Running
+	Duty         float64     // share of its time that it really runs, 0 to 1
+	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1
+	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
+	Basis        Basis
+	Use          []Window // when it is on; none: day and night
+	Off          bool     // switched off for now
+
+	Unknown doc.Unknown
+}
+
+// The ranges of a load's numbers.
+var (
+	CountRange       = doc.Range{Low: 1, High: 100}
+	RunningRange     = doc.Range{Low: 0, High: 20000, Unit: "W"}
+	DailyRange       = doc.Range{Low: 0, High: 100000, Unit: "Wh a day"}
+	StartingRange    = doc.Range{Low: 0, High: 60000, Unit: "W"}
+	DutyRange        = doc.Range{Low: 0.01, High: 1}
+	PowerFactorRange = doc.Range{Low: 0.1, High: 1}
+)
+
+// NameMost is the most characters a name may have.
+const NameMost = 60
+
+// WindowsMost is the most windows of use a load may have.
+const WindowsMost = 12
+
+// Read reads a load from a plan.
+func Read(r *doc.Reader) Load {
+	l := Load{
+		Name:         r.Text("name", NameMost),
+		Rank:         Rank(r.Choice("rank", Ranks, string(Useful))),
+		Outlet:       Outlet(r.Choice("outlet", Outlets, string(AC))),
+		Count:        r.Whole("count", CountRange, 1),
+		Starting:     units.Watts(r.Number("starting_w", StartingRange, 0)),
+		Duty:         r.Number("duty", DutyRange, 1),
+		PowerFactor:  r.Number("power_factor", PowerFactorRange, 1),
+		CyclesItself: r.Yes("cycles_itself"),
+		Basis:        Basis(r.Choice("basis", Bases, string(Typical))),
+		Off:          r.Yes("off"),
+	}
+	if l.Name == "" {
+		r.Fail("name", "", "a name of 1 to 60 characters")
+	}
+	switch {
+	case r.Has("daily_wh") && r.Has("running_w"):
+		r.Fail("daily_wh", "", "left out when running_w is given")
+	case r.Has("daily_wh"):
+		l.Daily = units.WattHours(r.Number("daily_wh", DailyRange, 0))
+	case r.Has("running_w"):
+		l.Running = units.Watts(r.Number("running_w", RunningRange, 0))
+	default:
+		r.Fail("running_w", "", "there, "+RunningRange.String()+" (or daily_wh instead)")
+	}
+	l.Low, l.High = r.Maybe("low_w", RunningRange), r.Maybe("high_w", RunningRange)
+	if l.Low != nil && *l.Low > float64(l.Running) {
+		r.Fail("low_w", doc.Number(*l.Low), "at most running_w, "+doc.Number(float64(l.Running))+" W")
+	}
+	if l.High != nil && *l.High < float64(l.Running) {
+		r.Fail("high_w", doc.Number(*l.High), "at least running_w, "+doc.Number(float64(l.Running))+" W")
+	}
+	for _, w := range r.Objects("use", WindowsMost) {
+		l.Use = append(l.Use, readWindow(w))
+	}
+	l.Unknown = r.Unknown()
+	return l
+}
+
+// Write writes a load as Read reads it.
+func (l Load) Write() *doc.Writer {
+	w := new(doc.Writer)
+	w.Text("name", l.Name)
+	w.Text("rank", string(l.Rank))
+	w.Text("outlet", string(l.Outlet))
+	w.Number("count", float64(l.Count), 1)
+	if l.Daily > 0 {
+		w.Number("daily_wh", float64(l.Daily), math.NaN())
+	} else {
+		w.Number("running_w", float64(l.Running), math.NaN())
+	}
+	w.Maybe("low_w", l.Low)
+	w.Maybe("high_w", l.High)
+	w.Number("starting_w", float64(l.Starting), 0)
+	w.Number("duty", l.Duty, 1)
+	w.Number("power_factor", l.PowerFactor, 1)
+	w.Yes("cycles_itself", l.CyclesItself)
+	w.Text("basis", string(l.Basis))
+	var use []*doc.Writer
+	for _, win := range l.Use {
+		use = append(use, win.write())
+	}
+	w.Objects("use", use)
+	w.Yes("off", l.Off)
+	w.Keep(l.Unknown)
+	return w
+}
+
+// number is Count, read as 1 when it was never set.
+func (l Load) number() float64 { return float64(max(l.Count, 1)) }
+
+// Draw is what all of it draws at the outlet while it is switched on and its
+// hour has come, averaged over its own cycling: Running × Duty × Count, or
+// Daily spread evenly over its windows of use.
+func (l Load) Draw() units.Watts {
+	if l.Daily > 0 {
+		return units.Watts(float64(l.Daily) * l.number() / float64(l.HoursADay()))
+	}
+	return units.Watts(float64(l.Running) * l.Duty * l.number())
+}
+
+// Peak is what all of it draws at the outlet while it really runs.
+func (l Load) Peak() units.Watts {
+	if l.Daily > 0 {
+		return l.Draw()
+	}
+	return units.Watts(float64(l.Running) * l.number())
+}
+
+// Apparent is Peak in volt-amperes: S = P ÷ PF.
+func (l Load) Apparent() units.VoltAmps {
+	pf := l.PowerFactor
+	if pf <= 0 {
+		pf = 1
+	}
+	return units.VoltAmps(float64(l.Peak()) / pf)
+}
+
+// Excess is how far the start of one goes beyond its running draw, W, never
+// below 0. Things alike are taken to start one after another.
+func (l Load) Excess() units.Watts {
+	return max(0, l.Starting-l.Running)
+}
+
+// DailyEnergy is what all of it takes at the outlet in a day of its own use,
+// whether it is switched off now or not.
+func (l Load) DailyEnergy() units.WattHours { return l.Draw().For(l.HoursADay()) }
+
+// Spread is the range of the true draw as factors of the one given, and the
+// most likely factor: low ≤ mode ≤ high.
+//
+// Measured ±3 %: a class 2 plug-in meter with some variation of the thing
+// (common practice). Label: the plate is an upper bound, the true draw stands
+// between half of it and all of it, rarely near either end (common practice).
+// Typical: low_w and high_w where given, else −30 % and +40 % (common
+// practice). Where the duty is estimated, and not all of the draw measured, it
+// adds ±25 % (common practice: seasons, door openings).
+func (l Load) Spread() (low, mode, high float64) {
+	switch l.Basis {
+	case Measured:
+		low, mode, high = 0.97, 1, 1.03
+	case Label:
+		low, mode, high = 0.5, 0.85, 1
+	default:
+		low, mode, high = 0.7, 1, 1.4
+		if p := float64(l.Running); p > 0 {
+			if l.Low != nil {
+				low = *l.Low / p
+			}
+			if l.High != nil {
+				high = *l.High / p
+			}
+		}
+	}
+	if l.Duty < 1 && l.Basis != Measured {
+		low, high = low*0.75, high*min(1.25, 1/l.Duty)
+	}
+	return low, mode, high
+}

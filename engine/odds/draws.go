@@ -1,0 +1,185 @@
+// Package odds says how sure a runtime is: the same outage many times over,
+// each time with other circumstances out of what is uncertain.
+package odds
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+// Draws is how many courses an answer is made of unless asked otherwise.
+const Draws = 511
+
+// Seed is the seed of every answer unless asked otherwise.
+const Seed uint64 = 1
+
+// spread is a triangular distribution: the range of a factor, and its most
+// likely value.
+type spread struct{ low, mode, high float64 }
+
+// at is the value at the quantile u, 0 < u < 1.
+func (s spread) at(u float64) float64 {
+	span := s.high - s.low
+	if span <= 0 {
+		return s.mode
+	}
+	if m := (s.mode - s.low) / span; u < m {
+		return s.low + math.Sqrt(u*span*(s.mode-s.low))
+	}
+	return s.high - math.Sqrt((1-u)*span*(s.high-s.mode))
+}
+
+// What is uncertain beside the loads. All are common practice: no standard
+// gives them for a household's own supply.
+var (
+	// Cells are sold at a nominal capacity that new ones reach to within a
+	// tenth; supplies that were measured are known better.
+	capacity         = spread{0.90, 0.97, 1.00}
+	capacityMeasured = spread{0.97, 1, 1}
+	ageing           = spread{0.5, 1, 1.6}
+	// The idle draw that a maker states is that of a warm, quiet unit with the
+	// display off.
+	idle       = spread{0.8, 1, 1.5}
+	idleByRule = spread{0.6, 1, 1.8}
+	losses     = spread{0.85, 1, 1.35}
+	warmer     = spread{-4, 0, 2} // °C, against the room's figure
+)
+
+// Each uncertain thing has a key of its own, so that adding or turning off one
+// load leaves the circumstances of all others as they were.
+const (
+	keyCapacity uint64 = iota + 1
+	keyAgeing
+	keyIdle
+	keyLosses
+	keyWarmer
+	keySOC
+	keyLoads // with the hash of the name
+)
+
+// strata gives quantiles of one uncertain thing for n draws: the middles of n
+// equal strata in a seeded order, as in Latin hypercube sampling (McKay,
+// Beckman & Conover, Technometrics 21, 1979). Each thing alone is spread with
+// the least possible gaps, at any number of things.
+func strata(n int, seed, key uint64) []float64 {
+	order := rand.New(rand.NewPCG(seed, key)).Perm(n)
+	u := make([]float64, n)
+	for i, o := range order {
+		u[i] = (float64(o) + 0.5) / float64(n)
+	}
+	return u
+}
+
+// hash is 64-bit FNV-1a.
+func hash(s string) uint64 {
+	h := uint64(14695981039346656037)
+	for i := 0; i < len(s); i++ {
+		h = (h ^ uint64(s[i])) * 1099511628211
+	}
+	return h
+}
+
+// Sampler makes the circumstances of n draws of plans. Between plans it keeps
+// what it can: the quantiles of each uncertain thing.
+type Sampler struct {
+	n    int
+	seed uint64
+	seen map[uint64][]float64
+}
+
+// NewSampler makes a sampler of n ≥ 1 draws. The same seed gives the same
+// circumstances on any machine.
+func NewSampler(n int, seed uint64) *Sampler {
+	return &Sampler{n: n, seed: seed, seen: map[uint64][]float64{}}
+}
+
+// keepMost bounds what a sampler remembers over a long session of editing.
+const keepMost = 512
+
+func (s *Sampler) quantiles(key uint64) []float64 {
+	u := s.seen[key]
+	if u == nil {
+		if len(s.seen) >= keepMost {
+			clear(s.seen)
+		}
+		u = strata(s.n, s.seed, key)
+		s.seen[key] = u
+	}
+	return u
+}
+
+// dimension is one uncertain thing over all draws.
+type dimension struct {
+	spread
+	u []float64
+}
+
+func (s *Sampler) dimension(key uint64, sp spread) dimension {
+	return dimension{sp, s.quantiles(key)}
+}
+
+func (d dimension) draw(i int) float64 { return d.at(d.u[i]) }
+
+// cases shows each draw's circumstances of the plan in turn. The Case shown is
+// used again for the next.
+func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
+	loads := make([]dimension, len(p.Loads))
+	for i, l := range p.Loads {
+		low, mode, high := l.Spread()
+		loads[i] = s.dimension(keyLoads+hash(l.Name), spread{low, mode, high})
+	}
+	store := capacity
+	if p.Supply.Battery.Health != nil {
+		store = capacityMeasured
+	}
+	rest := idle
+	if p.Supply.Inverter.IdleW == nil {
+		rest = idleByRule
+	}
+	soc := spread{p.Outage.SOC, p.Outage.SOC, p.Outage.SOC}
+	dCap, dAge := s.dimension(keyCapacity, store), s.dimension(keyAgeing, ageing)
+	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, losses)
+	dWarm, dSOC := s.dimension(keyWarmer, warmer), s.dimension(keySOC, soc)
+	c := outage.Case{Draw: make([]float64, len(p.Loads))}
+	for i := range s.n {
+		for j := range loads {
+			c.Draw[j] = loads[j].draw(i)
+		}
+		c.Capacity, c.Ageing = dCap.draw(i), dAge.draw(i)
+		c.Idle, c.Loss = dIdle.draw(i), dLoss.draw(i)
+		c.Warmer = units.Celsius(dWarm.draw(i))
+		c.SOC = p.Outage.SOC
+		if low := p.Outage.SOCLow; low != nil { // anywhere in the interval
+			c.SOC = *low + (p.Outage.SOC-*low)*dSOC.u[i]
+		}
+		use(c)
+	}
+}
+
+// Middle is the case in the middle of all: each uncertain thing at its median.
+func Middle(p plan.Plan) outage.Case {
+	median := func(s spread) float64 { return s.at(0.5) }
+	c := outage.Case{
+		Draw:     make([]float64, len(p.Loads)),
+		Capacity: median(capacity), Ageing: median(ageing), Idle: median(idle),
+		Loss: median(losses), Warmer: units.Celsius(median(warmer)), SOC: p.Outage.SOC,
+	}
+	for i, l := range p.Loads {
+		low, mode, high := l.Spread()
+		c.Draw[i] = median(spread{low, mode, high})
+	}
+	if p.Supply.Battery.Health != nil {
+		c.Capacity = median(capacityMeasured)
+	}
+	if p.Supply.Inverter.IdleW == nil {
+		c.Idle = median(idleByRule)
+	}
+	if low := p.Outage.SOCLow; low != nil {
+		c.SOC = (*low + p.Outage.SOC) / 2
+	}
+	return c
+}

@@ -1,0 +1,190 @@
+// Package outage is the one energy balance that every figure comes from: a plan
+// and the circumstances of one outage in, the course of it out.
+//
+// Between two edges of the schedules every draw is constant: a thing that
+// cycles by itself is taken at its average, Running × Duty. So the stored energy
+// falls in straight lines, and the moment the supply is empty is solved for
+// exactly, not found by stepping.
+package outage
+
+import (
+	"math"
+	"slices"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/inverter"
+	"candleclock/engine/load"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+// Rig is a plan made ready to be simulated many times. It keeps scratch space:
+// one goroutine at a time.
+type Rig struct {
+	loads   []load.Load // as in the plan, the switched-off ones too
+	draw    []float64   // W at the outlet, all of each load, by load
+	battery battery.Battery
+	curve   inverter.Curve
+	dcEff   float64
+	idles   bool // the inverter stays on while nothing on AC is scheduled
+	start   load.Minute
+	spans   []span // of one day, from midnight
+
+	bus []bus // scratch: one a span
+}
+
+// span is a stretch of the day in which no schedule begins or ends.
+type span struct {
+	until  load.Minute // 1 to 1440
+	ac, dc []int       // loads that run, by index
+	unmet  []int       // loads that should and can't: beyond the inverter's limits
+}
+
+// bus is what flows in a span, W, under one Case.
+type bus struct {
+	toLoads, conversion, idle float64
+}
+
+func (b bus) out() float64 { return b.toLoads + b.conversion + b.idle }
+
+// NewRig makes the plan ready. The plan must hold a supply (plan.HasSupply).
+func NewRig(p plan.Plan) *Rig {
+	inv := p.Supply.UsualInverter()
+	r := &Rig{
+		loads:   p.Loads,
+		draw:    make([]float64, len(p.Loads)),
+		battery: p.Supply.Battery,
+		curve:   inv.Curve(),
+		dcEff:   p.Supply.DCEfficiency,
+		start:   p.Outage.Starts.Minute(),
+	}
+	edges := []load.Minute{load.Day}
+	anyAC := false
+	for i, l := range p.Loads {
+		r.draw[i] = float64(l.Draw())
+		if l.Off {
+			continue
+		}
+		anyAC = anyAC || l.Outlet == load.AC
+		for _, w := range l.Use {
+			edges = append(edges, w.From, w.To)
+		}
+	}
+	r.idles = anyAC && !inv.OffWhenUnused
+	slices.Sort(edges)
+	order := byNeed(p.Loads)
+	limit := inv.Limits()
+	from := load.Minute(0)
+	for _, e := range slices.Compact(edges) {
+		if e == 0 {
+			continue
+		}
+		r.spans = append(r.spans, r.cut(from, e, order, limit))
+		from = e
+	}
+	r.bus = make([]bus, len(r.spans))
+	return r
+}
+
+// byNeed lists the loads' indices, most needed first, in the plan's order
+// within a rank.
+func byNeed(loads []load.Load) []int {
+	order := make([]int, len(loads))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return loads[a].Rank.Order() - loads[b].Rank.Order()
+	})
+	return order
+}
+
+// cut finds what runs between two edges. What the inverter can't carry on top
+// of all that is needed more is left out: its owner would have to.
+func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) span {
+	s := span{until: until}
+	var watts units.Watts
+	var va units.VoltAmps
+	for _, i := range order {
+		l := r.loads[i]
+		switch {
+		case l.Off || !l.OnAt(from):
+		case l.Outlet != load.AC:
+			s.dc = append(s.dc, i)
+		case watts+l.Peak() > limit.Continuous || va+l.Apparent() > limit.ContinuousVA:
+			s.unmet = append(s.unmet, i)
+		default:
+			watts, va = watts+l.Peak(), va+l.Apparent()
+			s.ac = append(s.ac, i)
+		}
+	}
+	return s
+}
+
+// spanAt is the index of the span that holds a minute of the day.
+func (r *Rig) spanAt(m load.Minute) int {
+	for i, s := range r.spans {
+		if m < s.until {
+			return i
+		}
+	}
+	return len(r.spans) - 1
+}
+
+// Power is what the battery must give at a minute of the day, W at its
+// terminals, with everything as the plan says.
+func (r *Rig) Power(m load.Minute) units.Watts {
+	r.fill(Case{Idle: 1, Loss: 1})
+	return units.Watts(r.bus[r.spanAt(m)].out())
+}
+
+// fill works out the flows of each span under c.
+func (r *Rig) fill(c Case) {
+	sum := func(of []int) (w float64) {
+		for _, i := range of {
+			if c.Draw == nil {
+				w += r.draw[i]
+			} else {
+				w += r.draw[i] * c.Draw[i]
+			}
+		}
+		return w
+	}
+	idle := float64(r.curve.DC(0))
+	for i, s := range r.spans {
+		ac, dc := sum(s.ac), sum(s.dc)
+		b := bus{toLoads: ac + dc, conversion: dc * (1/r.dcEff - 1) * c.Loss}
+		if r.idles || len(s.ac) > 0 {
+			b.idle = idle * c.Idle
+			b.conversion += (float64(r.curve.DC(units.Watts(ac))) - ac - idle) * c.Loss
+		}
+		r.bus[i] = b
+	}
+}
+
+// Unmet is when something is first due that the inverter can't carry, in hours
+// since the start; +Inf where that never happens.
+type Unmet struct{ Vital, Any units.Hours }
+
+// FirstUnmet looks through the first day. What the inverter can carry is the
+// same every day.
+func (r *Rig) FirstUnmet() Unmet {
+	u := Unmet{units.Hours(math.Inf(1)), units.Hours(math.Inf(1))}
+	from := load.Minute(0)
+	for _, s := range r.spans {
+		// The first minute of the span that comes at or after the start.
+		at := (from - r.start + load.Day) % load.Day
+		if from <= r.start && r.start < s.until {
+			at = 0
+		}
+		from = s.until
+		for _, i := range s.unmet {
+			h := units.Hours(at) / 60
+			u.Any = min(u.Any, h)
+			if r.loads[i].Rank == load.Vital {
+				u.Vital = min(u.Vital, h)
+			}
+		}
+	}
+	return u
+}
