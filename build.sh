@@ -1,0 +1,123 @@
+#!/usr/bin/env bash
+# Builds, serves, tests and measures Candleclock: see ./build.sh help.
+set -euo pipefail
+cd "$(dirname "$0")"
+
+out=.build
+site=$out/site
+tools=$out/tools
+
+usage() {
+	cat <<-'END'
+	./build.sh               build the site to .build/site: static files for any host, under any path
+	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
+	./build.sh test          everything that must hold; fetches chromium, node and axe-core when missing
+	./build.sh bench         how fast the sums and the page are, and how large the download
+	./build.sh help          this
+	END
+}
+
+say() { printf '\n== %s\n' "$*"; }
+
+# The components' Go is generated, not committed.
+generate() { go tool vugugen -s -skip-go-mod -skip-main ui; }
+
+# in_wasm COMMAND... runs a go command for the target of the page.
+in_wasm() { GOOS=js GOARCH=wasm "$@"; }
+
+build() {
+	generate
+	mkdir -p $out
+	# -trimpath, no version-control stamp and no build id: the same source gives
+	# the same bytes everywhere. -s -w leave out what only a debugger reads.
+	in_wasm go build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' -o $out/candleclock.wasm ./wasm
+	rm -rf $site.new
+	go run ./ui/cmd/site -out $site.new -wasm $out/candleclock.wasm -public public \
+		-goroot "$(go env GOROOT)" -vugu "$(go list -m -f '{{.Dir}}' github.com/vugu/vugu)"
+	rm -rf $site
+	mv $site.new $site
+}
+
+serve() {
+	build
+	exec go run ./ui/cmd/site -serve "localhost:${1:-8080}" $site
+}
+
+# need COMMAND PACKAGE installs a Debian package when its command is missing.
+need() {
+	command -v "$1" >/dev/null && return
+	local sudo=
+	if [ "$(id -u)" != 0 ]; then
+		command -v sudo >/dev/null || { echo "build.sh: $1 is missing: install it, or run this as root" >&2; exit 1; }
+		sudo='sudo -n'
+	fi
+	[ -n "${updated:-}" ] || $sudo apt-get update -q
+	updated=yes
+	DEBIAN_FRONTEND=noninteractive $sudo apt-get install -q -y --no-install-recommends "$2"
+}
+
+need_browser() {
+	need chromium chromium
+	need node nodejs
+	need npm npm
+	# axe-core checks accessibility; the version is pinned, since each one checks more.
+	local axe=$tools/node_modules/axe-core
+	grep -qs '"version": "4.14.1"' $axe/package.json ||
+		npm install --prefix $tools --no-audit --no-fund --no-package-lock --silent axe-core@4.14.1
+	export CANDLECLOCK_SITE=$PWD/$site CANDLECLOCK_AXE=$PWD/$axe/axe.min.js
+}
+
+check_format() {
+	local bad
+	bad=$(git ls-files -co --exclude-standard '*.go' | xargs -r gofmt -l)
+	[ -z "$bad" ] || { echo "not formatted with gofmt: $bad" >&2; exit 1; }
+}
+
+tests() {
+	generate
+	say format
+	check_format
+	say vet
+	go vet ./...
+	in_wasm go vet ./engine/... ./ui/... ./wasm/...
+	say staticcheck
+	go build -o $tools/staticcheck honnef.co/go/tools/cmd/staticcheck
+	$tools/staticcheck ./...
+	in_wasm $tools/staticcheck ./engine/... ./ui/... ./wasm/...
+	say tests
+	go test ./engine/... ./ui/...
+	need_browser
+	say tests in WebAssembly
+	in_wasm go test -exec "$(go env GOROOT)/lib/wasm/go_js_wasm_exec" ./engine/...
+	say build
+	build
+	say tests in the browser
+	go test -count=1 ./e2e/...
+}
+
+bench() {
+	generate
+	go test -run '^$' -bench . ./engine/... ./ui/...
+	need_browser
+	build
+	say size of the program
+	need brotli brotli
+	printf '%s bytes, %s with gzip, %s with brotli\n' \
+		"$(wc -c <$out/candleclock.wasm)" \
+		"$(gzip -9c $out/candleclock.wasm | wc -c)" \
+		"$(brotli -q 11 -c $out/candleclock.wasm | wc -c)"
+	say in the browser
+	go test ./e2e -run '^$' -bench . -benchtime 1x
+}
+
+case "${1:-build}" in
+build) build ;;
+serve) serve "${2:-}" ;;
+test) tests ;;
+bench) bench ;;
+help | -h | --help) usage ;;
+*)
+	usage >&2
+	exit 2
+	;;
+esac

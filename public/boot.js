@@ -1,0 +1,159 @@
+// Starts the planner's program, keeps the page on this device, and is still
+// there when the program is not: everything here works without Go.
+//
+// documentElement's data-run says what is in view (see site.css):
+//   absent    the paper sheet: no script, or no WebAssembly
+//   starting  the prerendered page, inert
+//   running   the page, alive
+//   stopped   the page as last drawn, inert, and the paper sheet below it
+"use strict";
+(() => {
+  const root = document.documentElement;
+  const wasm = document.currentScript.dataset.wasm;
+  const able = typeof WebAssembly === "object"; // missing in Lockdown Mode and its like
+  const get = async () => {
+    const response = await fetch(wasm);
+    if (!response.ok) throw new Error(wasm + ": " + response.status);
+    return response;
+  };
+
+  // Asked for while the page is still being read. Whoever awaits it later
+  // hears of a failure; until then nobody need be told.
+  const early = able ? get() : null;
+  early?.catch(() => {});
+  if (able) root.dataset.run = "starting";
+  document.addEventListener("DOMContentLoaded", () => {
+    document.getElementById("notice-reload").addEventListener("click", () => location.reload());
+    document.getElementById("notice-update").addEventListener("click", update);
+    if (able) start();
+    else unable();
+  });
+
+  async function start() {
+    // An exception inside WebAssembly (stack or memory used up) passes Go by.
+    addEventListener("error", (event) => {
+      if (event.error instanceof WebAssembly.RuntimeError || event.error instanceof RangeError) stop(stopped);
+    });
+    try {
+      const go = new Go();
+      const {instance} = await instantiate(go.importObject);
+      await go.run(instance); // ends only by a panic
+    } catch (err) {
+      console.error(err);
+      if (root.dataset.run === "starting") return stop(unstarted);
+    }
+    stop(stopped);
+  }
+
+  async function instantiate(imports) {
+    const response = await early;
+    try {
+      return await WebAssembly.instantiateStreaming(response, imports);
+    } catch {
+      // The host's media type is wrong, or the browser is old. The body is
+      // used up: fetch again.
+      return WebAssembly.instantiate(await (await get()).arrayBuffer(), imports);
+    }
+  }
+
+  const stopped = "The planner has stopped. What you saved is kept. Reload to go on.";
+  const unstarted = "The planner could not start. What you saved is kept. Reload to try again; until then, the sheet below works on paper.";
+
+  function stop(words) {
+    if (root.dataset.run === "stopped") return;
+    root.dataset.run = "stopped";
+    document.getElementById("app").inert = true; // its handlers are gone
+    say(words);
+    // A damaged copy may be the cause, and a newer version the cure.
+    keep().then(() => registration?.active?.postMessage("mend"));
+  }
+
+  function unable() {
+    say("This browser cannot run the planner: it has no WebAssembly, or it is switched off. The sheet below works on paper.");
+    document.getElementById("notice-reload").hidden = true;
+    keep();
+  }
+
+  function say(words) {
+    document.getElementById("notice-text").textContent = words;
+    document.getElementById("notice").hidden = false;
+  }
+
+  // The page's copy on this device. The words are those of wasm/site.go.
+  let site = "unknown";
+  let registration = null;
+  let watching = false; // the worker's events are listened to
+  let asked = false;    // the person wants the waiting version
+  let hear = () => {};
+
+  function tell(state) {
+    site = state;
+    document.getElementById("notice-update").hidden = state !== "outdated";
+    hear(state);
+  }
+
+  // keep registers the service worker, or asks whether there is a newer one.
+  // Failures are silent: in an outage they are the rule.
+  async function keep() {
+    const workers = navigator.serviceWorker;
+    if (!workers) return tell("online");
+    if (registration) return registration.update().catch(() => {});
+    if (!watching) {
+      watching = true;
+      let old = workers.controller;
+      workers.addEventListener("controllerchange", () => {
+        if (asked) return location.reload();
+        if (old) tell("outdated"); // another page took the new version: this one is the old
+        old = workers.controller;
+      });
+      workers.addEventListener("message", (event) => {
+        if (root.dataset.run === "stopped") say(event.data);
+      });
+    }
+    try {
+      registration = await workers.register("sw.js", {updateViaCache: "none"});
+    } catch {
+      return tell("online");
+    }
+    registration.addEventListener("updatefound", look);
+    look();
+  }
+
+  function look() {
+    const {installing, waiting, active} = registration;
+    for (const worker of [installing, waiting, active]) {
+      if (worker) worker.onstatechange = look;
+    }
+    if (waiting && active) tell("outdated");
+    else if (active?.state === "activated") tell("kept");
+    else if (installing || waiting || active) tell("keeping");
+    else tell("online"); // what came did not match, or there was no room
+  }
+
+  // update takes the waiting version, for all open pages, and reloads this one.
+  function update() {
+    asked = true;
+    if (registration?.waiting) registration.waiting.postMessage("take");
+    else location.reload();
+  }
+
+  // Installed apps stay open for weeks: look for a newer version on return.
+  document.addEventListener("visibilitychange", () => {
+    if (!document.hidden && root.dataset.run !== "starting") keep();
+  });
+
+  // What the program needs of this script.
+  window.candleclock = {
+    // usable is called once, when the page has been drawn and answers.
+    usable() {
+      root.dataset.run = "running";
+      keep();
+    },
+    // onSite has every change of the site's state told to heard, beginning now.
+    onSite(heard) {
+      hear = heard;
+      heard(site);
+    },
+    update,
+  };
+})();

@@ -1,0 +1,112 @@
+// Keeps one whole version of the site on this device, and answers only from it.
+// A version is all files together: each must have the hash that the build wrote
+// down, or none is taken. A newer one waits until the person says yes.
+"use strict";
+
+// The build fills in these two.
+const version = "";
+const files = {};
+
+const scope = new URL("./", self.location).href;
+// Other sites, and other copies of this one, may share the origin: the name
+// says whose cache it is.
+const mine = (name) => name.startsWith("candleclock-") && name.endsWith("@" + scope);
+const cacheName = "candleclock-" + version + "@" + scope;
+
+async function sum(response) {
+  const digest = await crypto.subtle.digest("SHA-256", await response.arrayBuffer());
+  return Array.from(new Uint8Array(digest), (b) => b.toString(16).padStart(2, "0")).join("");
+}
+
+// fetchExact returns the file as this version has it, or throws.
+async function fetchExact(path) {
+  // Not from the HTTP cache, which may hold another version; not redirected,
+  // since such a response may not answer a navigation.
+  const response = await fetch(scope + path, {cache: "reload", redirect: "error"});
+  if (!response.ok || await sum(response.clone()) !== files[path]) {
+    throw new Error(path + " is not the file of version " + version);
+  }
+  return response;
+}
+
+// keptExact returns the file from any version kept here if it is the right one.
+async function keptExact(path) {
+  const response = await caches.match(scope + path).catch(() => null);
+  if (response && await sum(response.clone()).catch(() => "") === files[path]) return response;
+}
+
+async function install() {
+  const paths = Object.keys(files);
+  // Most files are as they were: those cost no one's data.
+  const responses = await Promise.all(paths.map(async (path) => await keptExact(path) || fetchExact(path)));
+  const cache = await caches.open(cacheName);
+  try {
+    await Promise.all(paths.map((path, i) => cache.put(scope + path, responses[i])));
+  } catch (err) {
+    await caches.delete(cacheName);
+    throw err;
+  }
+}
+
+async function activate() {
+  for (const name of await caches.keys()) {
+    if (mine(name) && name !== cacheName) await caches.delete(name);
+  }
+  await self.clients.claim(); // the first visit counts
+}
+
+// answer gives the kept file. Browsers lose single files now and then: such a
+// one is fetched again, and kept if it is the right one.
+async function answer(path) {
+  const cache = await caches.open(cacheName);
+  const kept = await cache.match(scope + path).catch(() => null);
+  if (kept) return kept;
+  try {
+    const fresh = await fetchExact(path);
+    await cache.put(scope + path, fresh.clone()).catch(() => {});
+    return fresh;
+  } catch {
+    if (path !== "./") return Response.error();
+    return new Response("<!doctype html><html lang=en><meta name=viewport content='width=device-width'><title>Candleclock</title>" +
+      "<p>This device has lost a part of Candleclock. Connect to the internet and reload this page: what you saved is not touched.",
+      {status: 503, headers: {"Content-Type": "text/html; charset=utf-8"}});
+  }
+}
+
+// mend checks every kept file against its hash and fetches again what is
+// missing or damaged. It returns words for the person, or nothing when all is well.
+async function mend() {
+  const cache = await caches.open(cacheName);
+  let mended = false;
+  for (const path of Object.keys(files)) {
+    const kept = await cache.match(scope + path).catch(() => null);
+    if (kept && await sum(kept).catch(() => "") === files[path]) continue;
+    try {
+      await cache.put(scope + path, await fetchExact(path));
+      mended = true;
+    } catch {
+      return "A part of Candleclock on this device is damaged. Connect to the internet and reload: what you saved is not touched.";
+    }
+  }
+  if (mended) return "A damaged part of Candleclock has been fetched again. What you saved is not touched. Reload to go on.";
+}
+
+self.addEventListener("install", (event) => event.waitUntil(install()));
+self.addEventListener("activate", (event) => event.waitUntil(activate()));
+
+self.addEventListener("fetch", (event) => {
+  const {request} = event;
+  const url = new URL(request.url);
+  const address = url.origin + url.pathname; // whatever stands behind "?"
+  if (request.method !== "GET" || !address.startsWith(scope)) return;
+  let path = address.slice(scope.length);
+  if (path === "" || path === "index.html") path = "./";
+  if (path in files) event.respondWith(answer(path));
+});
+
+self.addEventListener("message", (event) => {
+  if (event.data === "take") self.skipWaiting();
+  if (event.data === "mend") {
+    event.waitUntil(mend().then((words) => words && event.source.postMessage(words)));
+  }
+});

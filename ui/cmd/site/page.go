@@ -1,0 +1,121 @@
+//go:build !wasm
+
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
+	"fmt"
+	"strings"
+	"text/template"
+	"time"
+
+	"github.com/vugu/vugu"
+	"github.com/vugu/vugu/staticrender"
+
+	"candleclock/ui"
+)
+
+// styles are the stylesheets in the order they build on each other.
+var styles = []string{"tokens.css", "site.css", "style.css"}
+
+// page fills in the template of index.html: the prerendered page, the paper
+// sheet, and hashes of everything it loads.
+func page(s site, wasm string) ([]byte, error) {
+	app, err := prerender()
+	if err != nil {
+		return nil, err
+	}
+	t, err := template.New(pagePath).Funcs(template.FuncMap{
+		"integrity": func(path string) (string, error) {
+			content, ok := s[path]
+			if !ok {
+				return "", fmt.Errorf("the site has no %s", path)
+			}
+			sum := sha256.Sum256(content)
+			return "sha256-" + base64.StdEncoding.EncodeToString(sum[:]), nil
+		},
+	}).Parse(string(s[pagePath]))
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = t.Execute(&b, map[string]any{"App": app, "Paper": paperHTML(), "Wasm": wasm, "Styles": styles})
+	return b.Bytes(), err
+}
+
+// paperHTML is the sheet that stands in for the planner where no program runs.
+func paperHTML() string {
+	return "<h1>Candleclock on paper</h1>"
+}
+
+// prerender returns the page as HTML in the state it has before anything is
+// read from the device. Its root is the mount of the program, and inert until
+// the program's first drawing takes the two attributes off: nobody should type
+// into a field that no one listens to.
+func prerender() (string, error) {
+	var b strings.Builder
+	r := staticrender.New(&b)
+	env, err := vugu.NewBuildEnv(r.EventEnv())
+	if err != nil {
+		return "", err
+	}
+	root := &ui.Root{App: ui.New(nowhere())}
+	if err := r.Render(env.RunBuild(root)); err != nil {
+		return "", err
+	}
+	const mount = `<div id="app"`
+	rest, ok := strings.CutPrefix(b.String(), mount)
+	if !ok {
+		return "", fmt.Errorf("the root component must begin with %s, got %.40s", mount, b.String())
+	}
+	return mount + ` inert aria-busy="true"` + rest, nil
+}
+
+// nowhere is a world without a clock, a store or a window.
+func nowhere() ui.Ports {
+	return ui.Ports{
+		Clock:  noClock{},
+		Store:  noStore{},
+		Device: noDevice{},
+		Tabs:   noTabs{},
+		Site:   noSite{},
+		Spawn:  func(func()) {},
+		Do:     func(func()) {},
+	}
+}
+
+type noClock struct{}
+
+func (noClock) Now() time.Time { return time.Time{} }
+func (noClock) Zone() string   { return "" }
+
+type noStore struct{}
+
+func (noStore) All(string) (map[string][]byte, error) { return nil, ui.ErrStoreDenied }
+func (noStore) Txn([]string, func(map[string][]byte) (map[string][]byte, error)) error {
+	return ui.ErrStoreDenied
+}
+
+type noDevice struct{}
+
+func (noDevice) SaveFile(string, string, []byte)                   {}
+func (noDevice) PickFile(string, int, func(string, []byte, error)) {}
+func (noDevice) Focus(string)                                      {}
+func (noDevice) Dress(string, string)                              {}
+func (noDevice) Route() string                                     { return "" }
+func (noDevice) SetRoute(string)                                   {}
+func (noDevice) OnRoute(func(string))                              {}
+func (noDevice) OnLeave(func(string))                              {}
+func (noDevice) OnWake(func())                                     {}
+
+type noTabs struct{}
+
+func (noTabs) Tell(string)         {}
+func (noTabs) OnTell(func(string)) {}
+
+type noSite struct{}
+
+func (noSite) OnState(func(ui.SiteState)) {}
+func (noSite) Update()                    {}

@@ -1,0 +1,142 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// device is the browser window.
+type device struct {
+	window, document object
+	do               func(func())
+	focus            string // id of the element that gets the focus when the page is drawn
+	picker           object // the file input, made at the first use
+	picked           func(file object)
+}
+
+func newDevice(window object, do func(func())) *device {
+	return &device{window: window, document: window.get("document"), do: do}
+}
+
+// drawn is called after each drawing.
+func (d *device) drawn() {
+	if d.focus == "" {
+		return
+	}
+	id := d.focus
+	d.focus = ""
+	d.document.call("getElementById", id).call("focus")
+}
+
+func (d *device) Focus(id string) { d.focus = id }
+
+func (d *device) Dress(title, look string) {
+	d.document.set("title", title)
+	root := d.document.get("documentElement")
+	root.get("dataset").set("look", look)
+	// The browser's own bars take the colour of the page's ground.
+	ground := d.window.call("getComputedStyle", root.Value).call("getPropertyValue", "--ground").call("trim")
+	d.document.call("querySelector", "meta[name=theme-color]").set("content", ground.Value)
+}
+
+func (d *device) SaveFile(name, mime string, data []byte) {
+	parts := d.window.get("Array").call("of", uint8Array(data).Value)
+	kind := d.window.get("Object").create()
+	kind.set("type", mime)
+	urls := d.window.get("URL")
+	address := urls.call("createObjectURL", d.window.get("Blob").create(parts.Value, kind.Value).Value)
+
+	link := d.document.call("createElement", "a")
+	link.set("href", address.Value)
+	link.set("download", name)
+	link.call("click")
+	// The browser reads the file after the click; a minute is plenty.
+	time.AfterFunc(time.Minute, func() { urls.call("revokeObjectURL", address.Value) })
+}
+
+func (d *device) PickFile(accept string, max int, got func(name string, data []byte, err error)) {
+	if !d.picker.truthy() {
+		d.picker = d.document.call("createElement", "input")
+		d.picker.set("type", "file")
+		d.picker.set("hidden", true)
+		d.document.get("body").call("append", d.picker.Value) // some browsers forget a loose one
+		first := func(event object) object { return event.get("target").get("files").call("item", 0) }
+		on(d.picker, "change", first, func(file object) { d.picked(file) })
+	}
+	d.picked = func(file object) {
+		if !file.truthy() {
+			return
+		}
+		name := file.get("name").str()
+		data, err := readFile(file, max)
+		d.do(func() { got(name, data, err) })
+	}
+	d.picker.set("accept", accept)
+	d.picker.set("value", "") // so that the same file can be picked again
+	d.picker.call("click")
+}
+
+// readFile reads a file of at most max bytes. Its size is asked first, so that
+// a film picked by mistake is not read into memory.
+func readFile(file object, max int) ([]byte, error) {
+	if size, err := file.get("size").Float(); err != nil || size > float64(max) {
+		return nil, fmt.Errorf("the file has %.0f bytes; at most %d can be read", size, max)
+	}
+	buffer, err := await(file.call("arrayBuffer"))
+	if err != nil {
+		return nil, fmt.Errorf("the file could not be read: %w", err)
+	}
+	return buffer.bytes()
+}
+
+func (d *device) Route() string {
+	return strings.TrimPrefix(d.window.get("location").get("hash").str(), "#")
+}
+
+func (d *device) SetRoute(route string) {
+	if route == d.Route() {
+		return
+	}
+	// Unlike a change of location.hash, this is not told to OnRoute.
+	d.window.get("history").call("pushState", nil, "", "#"+route)
+}
+
+func (d *device) OnRoute(changed func(route string)) {
+	route := func(object) string { return d.Route() }
+	on(d.window, "hashchange", route, func(route string) {
+		d.do(func() { changed(route) })
+	})
+}
+
+func (d *device) OnLeave(left func(id string)) {
+	id := func(event object) string { return event.get("target").get("id").str() }
+	on(d.document, "focusout", id, func(id string) {
+		d.do(func() { left(id) })
+	})
+}
+
+func (d *device) OnWake(woke func()) {
+	hidden := func(object) bool { return d.document.get("hidden").truthy() }
+	var minute *time.Timer // runs only while the page is visible: a phone's battery is the last reserve
+	wake := func() {
+		if hidden(undefined) {
+			return
+		}
+		d.do(woke)
+		minute.Reset(untilMinute(time.Now()))
+	}
+	minute = time.AfterFunc(untilMinute(time.Now()), wake)
+	on(d.document, "visibilitychange", hidden, func(bool) {
+		minute.Stop()
+		wake()
+	})
+}
+
+// untilMinute is the time from now to the next full minute. All zones in use
+// differ by whole minutes.
+func untilMinute(now time.Time) time.Duration {
+	return now.Truncate(time.Minute).Add(time.Minute).Sub(now)
+}
