@@ -62,7 +62,7 @@ type cell struct {
 // Years and cycles to 80 %: common practice, the lower half of what data
 // sheets promise.
 //
-// Peukert exponent: 1.2 keeps AGM within 0.02 of usual data-sheet ratios
+// Peukert exponent: 1.2 keeps AGM within 0.04 of usual data-sheet ratios
 // between 1 and 20 h (from memory); 1.45 keeps flooded cells within 0.1 of the
 // trade's capacity table between 1 and 20 h (0.3 of the 20 h capacity in 1 h,
 // 0.5 in 2 h, 0.85 in 10 h), harsher than the 1.25 often quoted.

@@ -14,7 +14,7 @@ import (
 //
 // Peukert (1897) in rated-time form; k is 1..2, all else above 0.
 func PeukertRated(ampHours float64, rated units.Hours, i units.Amps, k float64) units.Hours {
-	return units.Hours(float64(rated) * math.Pow(ampHours/(float64(i)*float64(rated)), k))
+	return units.Hours(float64(rated) * power(ampHours/(float64(i)*float64(rated)), k))
 }
 
 // PeukertOneAmp is how long a battery lasts at current i when its capacity is
@@ -24,7 +24,7 @@ func PeukertRated(ampHours float64, rated units.Hours, i units.Amps, k float64) 
 //
 // The same battery has another figure here than in PeukertRated.
 func PeukertOneAmp(ampHours float64, i units.Amps, k float64) units.Hours {
-	return units.Hours(ampHours / math.Pow(float64(i), k))
+	return units.Hours(ampHours / power(float64(i), k))
 }
 
 // PeukertExponent is k from two discharges of the same full battery, t1 at i1
@@ -56,7 +56,7 @@ const loaded = 0.95
 
 // rate is how the energy that comes out shrinks with the power drawn.
 type rate struct {
-	power   float64 // W that empties the battery in the rated hours
+	rated   float64 // W that empties the battery in the rated hours
 	hours   float64 // rated hours
 	peukert bool    // else ohmic
 	fall    float64 // Peukert's k − 1
@@ -67,11 +67,11 @@ type rate struct {
 func (b Battery) rate(aged units.WattHours) rate {
 	k := b.Chemistry.cell()
 	r := rate{hours: or(b.RatedHours, k.ratedHours)}
-	r.power = float64(aged) / r.hours
+	r.rated = float64(aged) / r.hours
 	if b.Peukert != nil || k.lead {
 		r.peukert = true
 		r.fall = or(b.Peukert, k.peukert) - 1
-		r.power *= loaded
+		r.rated *= loaded
 	}
 	return r
 }
@@ -79,15 +79,23 @@ func (b Battery) rate(aged units.WattHours) rate {
 // factor is the share, above 0 and at most 1, of the slow-discharge energy that
 // comes out at p. Slower than rated earns nothing.
 func (r rate) factor(p units.Watts) float64 {
-	x := float64(p) / r.power
+	x := float64(p) / r.rated
 	if !(x > 1) {
 		return 1
 	}
 	if r.peukert {
-		// PeukertRated as energy: I·t/C = (I·H/C)^(1−k). Written with Log1p and
-		// Exp2, not Pow, whose assembly on some machines differs in the last bit.
-		return max(math.Exp2(-r.fall*math.Log1p(x-1)*math.Log2E), math.SmallestNonzeroFloat64)
+		// PeukertRated as energy: I·t/C = (I·H/C)^(1−k).
+		return max(power(x, -r.fall), math.SmallestNonzeroFloat64)
 	}
 	// Rate 1 is the aged capacity in one hour: x rated powers are x/hours.
 	return 1 / (1 + ohmic*(x-1)/r.hours)
+}
+
+// power is x^n for x > 0. math.Pow rests on math.Exp, whose amd64 assembly
+// differs in the last bit from what other machines compute; these do not.
+func power(x, n float64) float64 {
+	if x < 1 {
+		x, n = 1/x, -n
+	}
+	return math.Exp2(n * math.Log1p(x-1) * math.Log2E)
 }
