@@ -1,0 +1,312 @@
+package aids
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"candleclock/engine/units"
+
+	"pgregory.net/rapid"
+)
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if math.IsNaN(got) || math.Abs(got-want) > tolerance {
+		t.Errorf("%s = %v, want %v ± %v", what, got, want, tolerance)
+	}
+}
+
+func must[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
+// NFPA 70 Chapter 9 Table 8, Ω per 1000 ft at 75 °C.
+func TestAWG(t *testing.T) {
+	solid := map[string]float64{"18": 7.77, "16": 4.89, "14": 3.07, "12": 1.93, "10": 1.21, "8": 0.764}
+	stranded := map[string]float64{"18": 7.95, "16": 4.99, "14": 3.14, "12": 1.98, "10": 1.24, "8": 0.778, "6": 0.491, "4": 0.308,
+		"3": 0.245, "2": 0.194, "1": 0.154, "1/0": 0.122, "2/0": 0.0967, "3/0": 0.0766, "4/0": 0.0608}
+	for m, table := range map[Make]map[string]float64{Solid: solid, Stranded: stranded} {
+		for size, want := range table {
+			c := must(AWG(size, m))
+			near(t, size, c.OhmPerKm(75)*0.3048, want, 1e-12)
+		}
+	}
+	if _, err := AWG("6", Solid); err == nil {
+		t.Error("6 AWG solid was found, want an error")
+	}
+	// Table 8 note 2: 1.98 at 75 °C is 1.692 at 30 °C; at 20 °C about 0.82 of the table.
+	near(t, "12 AWG at 30 °C", must(AWG("12", Stranded)).OhmPerKm(30)*0.3048, 1.692, 0.001)
+	near(t, "share at 20 °C", must(AWG("12", Solid)).OhmPerKm(20)*0.3048/1.93, 0.82, 0.005)
+}
+
+// IEC 60228 Tables 1 to 3, Ω/km at 20 °C.
+func TestMetric(t *testing.T) {
+	mm2 := []float64{0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120}
+	class2 := []float64{36.0, 24.5, 18.1, 12.1, 7.41, 4.61, 3.08, 1.83, 1.15, 0.727, 0.524, 0.387, 0.268, 0.193, 0.153}
+	class5 := []float64{39.0, 26.0, 19.5, 13.3, 7.98, 4.95, 3.3, 1.91, 1.21, 0.78, 0.554, 0.386, 0.272, 0.206, 0.161}
+	for i, s := range mm2 {
+		near(t, "class 2", must(Metric(s, Solid)).OhmPerKm(20), class2[i], 1e-12)
+		near(t, "class 5", must(Metric(s, Stranded)).OhmPerKm(20), class5[i], 1e-12)
+	}
+	near(t, "3.9 mm² counts as 2.5", must(Metric(3.9, Solid)).OhmPerKm(20), 7.41, 1e-12)
+	for _, bad := range []float64{0.49, 121, math.NaN()} {
+		if _, err := Metric(bad, Solid); err == nil || !strings.Contains(err.Error(), "between 0.5 and 120 mm²") {
+			t.Errorf("Metric(%v): error %v, want one that names the range", bad, err)
+		}
+	}
+	// IEC 60228 Annex B, factors to 20 °C; it rounds 0.00393 to 0.004.
+	at := []float64{5, 10, 30, 40, 50, 60, 70, 90}
+	kt := []float64{1.064, 1.042, 0.962, 0.926, 0.893, 0.862, 0.833, 0.781}
+	c := must(Metric(4, Stranded))
+	for i := range at {
+		near(t, "kt", c.OhmPerKm(20)/c.OhmPerKm(units.Celsius(at[i])), kt[i], 0.004)
+	}
+}
+
+func TestCableDrop(t *testing.T) {
+	// 12 AWG solid, 100 ft, 10 A, 75 °C: 3.86 V, 3.2 % of 120 V.
+	d := CableDrop(must(AWG("12", Solid)), 30.48, 10, 120, 75)
+	near(t, "12 AWG", float64(d.Volts), 3.86, 0.01)
+	near(t, "of 120 V", d.Share, 0.032, 0.0005)
+	near(t, "heat", float64(d.Watts), 38.6, 0.1)
+	// Cord of 1.5 mm², 20 m, 10 A: 5.32 V at 20 °C, 2.3 % of 230 V; 5.74 V at 40 °C.
+	cord := must(Metric(1.5, Stranded))
+	d = CableDrop(cord, 20, 10, 230, 20)
+	near(t, "cord at 20 °C", float64(d.Volts), 5.32, 0.01)
+	near(t, "of 230 V", d.Share, 0.023, 0.0005)
+	near(t, "cord at 40 °C", float64(CableDrop(cord, 20, 10, 230, 40).Volts), 5.74, 0.01)
+	// Resistance is in proportion to length: 6.505 Ω/1000 ft make 2.602 Ω in 400 ft.
+	c := Conductor{ohmKm: 6.505 / 0.3048, at: 25}
+	near(t, "400 ft", c.OhmPerKm(25)*0.12192, 2.602, 1e-9)
+}
+
+func TestCableDropGrowsWithAll(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := must(Metric(rapid.Float64Range(0.5, 120).Draw(t, "mm²"), Stranded))
+		m, a := rapid.Float64Range(0, 500).Draw(t, "m"), rapid.Float64Range(0, 200).Draw(t, "A")
+		at := units.Celsius(rapid.Float64Range(-40, 100).Draw(t, "°C"))
+		d := CableDrop(c, m, units.Amps(a), 48, at)
+		for _, more := range []Drop{
+			CableDrop(c, m+1, units.Amps(a), 48, at),
+			CableDrop(c, m, units.Amps(a+1), 48, at),
+			CableDrop(c, m, units.Amps(a), 48, at+5),
+		} {
+			if more.Volts < d.Volts {
+				t.Fatalf("more length, current or heat: %v → %v V", d.Volts, more.Volts)
+			}
+		}
+	})
+}
+
+// NFPA 70 Table 400.5(A)(1): columns B (two) and A (three; 17 and 15 AWG not
+// made), and 400.5(A)(3). 15 and 10 AWG and column A are from memory.
+func TestCordAmpacity(t *testing.T) {
+	for _, c := range []struct {
+		awg      string
+		carrying int
+		want     units.Amps
+	}{
+		{"18", 2, 10}, {"17", 2, 12}, {"16", 2, 13}, {"15", 2, 16}, {"14", 2, 18}, {"12", 2, 25}, {"10", 2, 30},
+		{"18", 3, 7}, {"16", 3, 10}, {"14", 3, 15}, {"12", 3, 20}, {"10", 3, 25},
+		{"12", 4, 16}, {"12", 6, 16}, {"12", 7, 14}, {"12", 9, 14}, {"12", 10, 10}, {"12", 20, 10},
+	} {
+		got, err := CordAmpacity(c.awg, c.carrying)
+		if err != nil || math.Abs(float64(got-c.want)) > 1e-9 {
+			t.Errorf("CordAmpacity(%s, %d) = %v, %v, want %v", c.awg, c.carrying, got, err, c.want)
+		}
+	}
+	for _, bad := range []struct {
+		awg string
+		n   int
+	}{{"17", 3}, {"20", 2}, {"12", 1}, {"12", 21}} {
+		if _, err := CordAmpacity(bad.awg, bad.n); err == nil {
+			t.Errorf("CordAmpacity(%s, %d) gave no error", bad.awg, bad.n)
+		}
+	}
+	// NFPA 70 210.20(A), from memory.
+	near(t, "15 A breaker", float64(Continuous(15)), 12, 1e-9)
+	near(t, "20 A breaker", float64(Continuous(20)), 16, 1e-9)
+}
+
+func TestOxygenMinutes(t *testing.T) {
+	size := map[string]Cylinder{}
+	for _, c := range Cylinders {
+		size[c.Size] = c
+	}
+	for name, want := range map[string]float64{"D": 0.16, "E": 0.28, "G": 2.41, "H": 3.14, "K": 3.14, "M": 1.56} {
+		if size[name].Factor != want {
+			t.Errorf("factor of %s = %v, want %v", name, size[name].Factor, want)
+		}
+	}
+	for _, c := range []struct {
+		name                 string
+		cylinder             Cylinder
+		gauge, reserve, flow float64
+		want, tolerance      float64
+	}{
+		{"D, AAOS reserve", size["D"], 2000, OxygenReserve, 0.5, 576, 1e-9},
+		{"E, no reserve", size["E"], 2200, 0, 2, 308, 1e-9},
+		{"H", size["H"], 1100, 0, 5, 690.8, 1e-9},
+		{"H, factor rounded to 3", Cylinder{"H", 3}, 1100, 0, 5, 660, 1e-9},
+		// Nagelhout & Zaglaniczy (2001) table 14-1: an E holds 660 L at 1900 psi.
+		{"E by litres", Cylinder{"E", 660.0 / 1900}, 500, 0, 6, 28.9, 0.1},
+		{"below the reserve", size["E"], 150, OxygenReserve, 2, 0, 0},
+	} {
+		got, err := OxygenMinutes(c.cylinder, c.gauge, c.reserve, c.flow)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+		}
+		near(t, c.name, got, c.want, c.tolerance)
+	}
+	// Ours is the wary one of the two factors for an E.
+	if size["E"].Factor > 660.0/1900 {
+		t.Error("the factor of an E is above what 660 L at 1900 psi gives")
+	}
+	for _, bad := range [][3]float64{{-1, 0, 1}, {2000, -1, 1}, {2000, 0, 0}, {math.NaN(), 0, 1}} {
+		if _, err := OxygenMinutes(size["E"], bad[0], bad[1], bad[2]); err == nil {
+			t.Errorf("OxygenMinutes(%v) gave no error", bad)
+		}
+	}
+}
+
+// USDA FSIS and FoodSafety.gov.
+func TestFood(t *testing.T) {
+	if Fridge != 4 || TooWarm != 2 {
+		t.Errorf("fridge %v h, too warm %v h, want 4 and 2", Fridge, TooWarm)
+	}
+	near(t, "40 °F", float64(FoodLimit), (40.0-32)/1.8, 0.05)
+	for _, c := range []struct {
+		full float64
+		want units.Hours
+	}{{1, 48}, {0.99, 24}, {0.5, 24}, {0.25, 12}, {0, 0}, {-1, 0}} {
+		if got := FreezerHours(c.full); got != c.want {
+			t.Errorf("FreezerHours(%v) = %v, want %v", c.full, got, c.want)
+		}
+	}
+	unknown := units.Celsius(math.NaN())
+	for _, c := range []struct {
+		ice  bool
+		at   units.Celsius
+		warm units.Hours
+		want Thawed
+	}{
+		{true, unknown, 0, Refreeze},
+		{false, 4, 0, Refreeze},
+		{false, 5, 1, UseNow},
+		{false, 5, 2, Discard},
+		{true, 1, 3, Discard}, // ice again: it had been warm
+		{false, unknown, 0, Discard},
+	} {
+		if got := AfterThaw(c.ice, c.at, c.warm); got != c.want {
+			t.Errorf("AfterThaw(%v, %v, %v) = %v, want %v", c.ice, c.at, c.warm, got, c.want)
+		}
+	}
+	// USDA FSIS: 50 lb hold a full 18 cubic foot freezer for two days.
+	near(t, "dry ice", DryIce(509.7, 48), 22.68, 0.01)
+	near(t, "for one day", DryIce(509.7, 24), 11.34, 0.01)
+	if DryIce(50, 24) < DryIce(509.7, 24)/2 {
+		t.Error("a small freezer gets less than half")
+	}
+}
+
+// US FDA.
+func TestInsulin(t *testing.T) {
+	near(t, "59 °F", float64(InsulinLow), (59.0-32)/1.8, 1e-9)
+	near(t, "86 °F", float64(InsulinHigh), (86.0-32)/1.8, 1e-9)
+	near(t, "36 °F", float64(InsulinFridgeLow), (36.0-32)/1.8, 0.3)
+	near(t, "46 °F", float64(InsulinFridgeHigh), (46.0-32)/1.8, 0.3)
+	if InsulinDays != 28 || InsulinDilutedDays != 14 {
+		t.Errorf("days = %d and %d, want 28 and 14", InsulinDays, InsulinDilutedDays)
+	}
+	for at, want := range map[units.Celsius]Insulin{-5: InsulinMayBeFrozen, 0: InsulinMayBeFrozen, 1: InsulinTooCold, 5: InsulinKeeps, 20: InsulinRoomTime, 30: InsulinRoomTime, 31: InsulinTooHot} {
+		if got := InsulinAt(at); got != want {
+			t.Errorf("InsulinAt(%v) = %v, want %v", at, got, want)
+		}
+	}
+}
+
+// CEC-600-2007-002-D Table 2-5, Btu per US gallon; 1 kWh = 3412 Btu.
+func TestFuels(t *testing.T) {
+	btu := map[string]float64{"petrol": 111800, "diesel": 127500, "propane": 83200}
+	for _, f := range Fuels {
+		want := btu[f.Name] / 3412 / LitresPerGallon
+		near(t, f.Name, f.KWhPerL, want, 0.01*want)
+	}
+}
+
+// One gallon lasts 8 h at 0.5 kW and 5.5 h at 1.0 kW.
+func TestWillans(t *testing.T) {
+	w := must(LineThrough(FuelPoint{1000, LitresPerGallon / 5.5}, FuelPoint{500, LitresPerGallon / 8}))
+	near(t, "idle gal/h", w.IdleLPerH/LitresPerGallon, 0.0682, 0.0005)
+	near(t, "slope gal/kWh", w.LPerKWh/LitresPerGallon, 0.1136, 0.0005)
+	near(t, "L/kWh at 0.5 kW", w.PerKWh(500), 0.946, 0.0005)
+	near(t, "L/kWh at 1.0 kW", w.PerKWh(1000), 0.688, 0.0005)
+	near(t, "8 h at 0.5 kW", w.Litres(4000, 8), LitresPerGallon, 1e-9)
+	// The usual one is that set, a tenth up: measured 0.0739 gal/h and 0.127 gal/kWh.
+	u := UsualPetrol(1000)
+	near(t, "usual idle gal/h", u.IdleLPerH/LitresPerGallon, 0.0739, 0.002)
+	near(t, "usual slope gal/kWh", u.LPerKWh/LitresPerGallon, 0.127, 0.003)
+	// Idle use is 30 to 60 % of full-load use.
+	if share := u.IdleLPerH / u.LPerH(1000); share < 0.3 || share > 0.6 {
+		t.Errorf("idle share = %v, want 0.3 to 0.6", share)
+	}
+	for _, bad := range [][2]FuelPoint{
+		{{500, 1}, {500, 2}},  // one load
+		{{500, 2}, {1000, 1}}, // falls
+		{{500, 1}, {1000, 3}}, // burns less than nothing at no load
+	} {
+		if _, err := LineThrough(bad[0], bad[1]); err == nil {
+			t.Errorf("LineThrough(%v) gave no error", bad)
+		}
+	}
+}
+
+// A trade chart of a 20 kW diesel set, L/h at a quarter to full load, holds to
+// its line within 20 %, and a kilowatt-hour costs less as the load rises.
+func TestWillansShape(t *testing.T) {
+	chart := []float64{2.7, 3.4, 4.9, 6.1}
+	w := must(LineThrough(FuelPoint{5000, chart[0]}, FuelPoint{20000, chart[3]}))
+	perKWh := []float64{0.54, 0.34, 0.33, 0.305}
+	last := math.Inf(1)
+	for i := range chart {
+		load := units.Watts(5000 * (i + 1))
+		near(t, "L/h", w.LPerH(load), chart[i], 0.2*chart[i])
+		near(t, "L/kWh", w.PerKWh(load), perKWh[i], 0.2*perKWh[i])
+		if w.PerKWh(load) >= last {
+			t.Errorf("L/kWh at %v W does not fall", load)
+		}
+		last = w.PerKWh(load)
+	}
+}
+
+// From memory: USB-IF specifications; SAE J563 and ISO 4165 sockets.
+func TestSockets(t *testing.T) {
+	want := []units.Watts{2.5, 4.5, 7.5, 15, 100, 240}
+	for i, p := range USB {
+		if p.Most != want[i] {
+			t.Errorf("%s = %v W, want %v", p.Name, p.Most, want[i])
+		}
+	}
+	if VehicleLow != 100 || VehicleHigh != 180 {
+		t.Errorf("vehicle sockets %v to %v W, want 100 to 180", VehicleLow, VehicleHigh)
+	}
+	for _, c := range []struct {
+		v    units.Volts
+		fuse units.Amps
+		want float64
+	}{{12, 0, 100}, {24, 0, 200}, {12, 10, 96}, {12, 15, 144}} {
+		near(t, "socket", float64(VehicleSocket(c.v, c.fuse)), c.want, 1e-9)
+	}
+}
+
+func TestEverySourceIsThere(t *testing.T) {
+	for _, s := range []Source{CableSource, CordSource, OxygenSource, FoodSource, DryIceSource, InsulinSource, GeneratorSource, FuelSource, USBSource, VehicleSource} {
+		if s.Cite == "" || s.Caution == "" {
+			t.Errorf("source %+v lacks its citation or its caution", s)
+		}
+	}
+}
