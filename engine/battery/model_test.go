@@ -2,6 +2,7 @@ package battery
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"candleclock/engine/units"
@@ -106,6 +107,37 @@ func TestChargeEfficiency(t *testing.T) {
 		if got := (Battery{Chemistry: c.of, Capacity: 1}).Model().ChargeEfficiency; !near(got, c.want, 0.05) {
 			t.Errorf("%s: got %v, want %v", c.of, got, c.want)
 		}
+	}
+}
+
+func TestMeasuredFiguresReplaceUsualOnes(t *testing.T) {
+	b := Battery{Chemistry: AGM, Capacity: 1200, Room: 25}
+	for _, c := range []struct {
+		what                    string
+		of                      Battery
+		cut, charge, drain, at5 float64 // Wh, share, W, share at five rated currents
+	}{
+		{"usual", b, 600, 0.70, 1200 * 0.06 / 730.5, math.Pow(5, -0.2)},
+		{"measured", Battery{Chemistry: AGM, Capacity: 1200, Room: 25, Cutoff: ptr(0.2), ChargeEfficiency: ptr(0.8),
+			SelfDischarge: ptr(0.01), Peukert: ptr(1.1)}, 240, 0.8, 1200 * 0.01 / 730.5, math.Pow(5, -0.1)},
+	} {
+		m := c.of.Model()
+		got := [...]float64{float64(m.Cut), m.ChargeEfficiency, float64(m.Drain), m.RateFactor(5 * 60 * 0.95)}
+		for i, want := range [...]float64{c.cut, c.charge, c.drain, c.at5} {
+			if !near(got[i], want, 1e-9) {
+				t.Errorf("%s, figure %d: got %v, want %v", c.what, i, got[i], want)
+			}
+		}
+	}
+	// Rated for a tenth of its capacity an hour: 120 W at 95 % of the voltage
+	// are no faster than rated.
+	b.RatedHours = ptr(10)
+	if got := b.Model().RateFactor(120 * 0.95); got != 1 {
+		t.Errorf("at the rated current: got %v, want 1", got)
+	}
+	lithium := Battery{Chemistry: LFP, Capacity: 1000, Room: 25}
+	if got := lithium.Model().Cut; !near(float64(got), 100, 1e-9) {
+		t.Errorf("lithium kept back: got %v Wh, want 100", got)
 	}
 }
 

@@ -67,6 +67,34 @@ func TestCurveNeverBeatsAPoint(t *testing.T) {
 	})
 }
 
+// Where the points don't settle the curve, the power drawn at others, W.
+func TestCurveBeyondItsPoints(t *testing.T) {
+	for _, c := range []struct {
+		what     string
+		of       Inverter
+		ac, want float64 // tolerance 1e-9 W
+	}{
+		// 0.85 at 300 W and 0.90 at 600 W: above, the load's loss at 600 W in
+		// proportion, 2 × (66.67 − 11).
+		{"loss grows slower: in proportion above", told(1200, 11, 300, 0.85, 600, 0.90), 1200, 1211 + 2*(600/0.9-611)},
+		// 0.5 at 500 W and 0.98 at 700 W would draw 1,000 W, then 714 W.
+		{"falling draw: the worse point in proportion", told(1200, 10, 500, 0.50, 700, 0.98), 700, 710 + 490*1.4},
+		{"falling draw: and above", told(1200, 10, 500, 0.50, 700, 0.98), 1000, 1010 + 490*2},
+		{"too near for a slope: the worse point", told(1200, 10, 500, 0.90, 550, 0.80), 500, 510 + 500*(1/0.8-1-10.0/550)},
+		{"idle draw alone beats the point", Inverter{Continuous: 1200, IdleW: ptr(100), Efficiency: ptr(0.95)}, 600, 700},
+		// The first point is then 0 beside the idle draw; the second leaves
+		// 76.47 W at 1,000 W, so k2 = 76.47/(1,000·500) and k1 = −500·k2.
+		{"idle draw alone beats the first of two", told(1000, 100, 500, 0.95, 1000, 0.85), 750, 850 + (1000/0.85-1100)*750*250/500000},
+		{"nothing known: 0.85 at half", Inverter{Continuous: 1000}, 500, 500 / 0.85},
+		{"nothing known: all with the square above", Inverter{Continuous: 1000}, 1000, 1015 + 4*(500/0.85-515)},
+		{"second power missing: as if one point", Inverter{Continuous: 1000, IdleW: ptr(10), Efficiency: ptr(0.9), Efficiency2: ptr(0.5)}, 500, 500 / 0.9},
+	} {
+		if got := float64(c.of.Curve().DC(units.Watts(c.ac))); !near(got, c.want, 1e-9) {
+			t.Errorf("%s, %v W: got %v W, want %v", c.what, c.ac, got, c.want)
+		}
+	}
+}
+
 // Up to twice its rating: more AC never takes less DC, and the loss is never
 // below the idle draw.
 func TestCurveNeverFalls(t *testing.T) {
