@@ -17,8 +17,9 @@ import (
 // exactly that string, so a vugu that begins otherwise must fail the build.
 const vuguOpening = `(function(){if(window.vuguRender)return;`
 
-// evalShim follows the script: what vugu evaluates is loaded already.
-const evalShim = `
+// evalShim follows the script, which ends without a semicolon: what vugu
+// evaluates is loaded already.
+const evalShim = `;
 (() => {
     const evaluate = window.eval;
     window.eval = (text) => String(text).startsWith("` + vuguOpening + `") ? undefined : evaluate(text);
