@@ -41,6 +41,8 @@ func TestVerdicts(t *testing.T) {
 		{"hot noon below the least", Input{MinV: 16, MaxV: 60, MaxA: 12, MaxW: 400}, 1, 2, WontStart, 0},
 		{"power clips", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 150}, 2, 1, Clipped, 150},
 		{"current clips", Input{MinV: 12, MaxV: 60, MaxA: 8, MaxW: 400}, 1, 2, Clipped, 145.6},
+		{"no current told", Input{MinV: 12, MaxV: 60, MaxW: 400}, 1, 2, Fits, 200},
+		{"no power told", Input{MinV: 12, MaxV: 60, MaxA: 8}, 1, 2, Clipped, 145.6},
 		{"current that nothing limits", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400, Unlimited: true}, 1, 2, Damages, 0},
 		{"current within, unlimited", Input{MinV: 12, MaxV: 60, MaxA: 15, MaxW: 400, Unlimited: true}, 1, 2, Fits, 200},
 	} {

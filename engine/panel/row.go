@@ -93,7 +93,7 @@ func newLayout(bunches []bunch, na int, in Input, air Extremes) Layout {
 			i += c.amps(b.vmp) * units.Amps(c.parallel)
 		}
 		l.offered = max(l.offered, power(b.vmp, i))
-		l.usable = max(l.usable, min(power(b.vmp, min(i, in.MaxA)), in.MaxW))
+		l.usable = max(l.usable, in.takes(b.vmp, i))
 	}
 	l.Mismatch = max(0, 1-float64(l.offered)/float64(l.Array))
 	if l.Mismatch < 1e-9 { // rounding

@@ -6,15 +6,27 @@ import (
 
 // Input is the panel input of a supply, as its manual tells it.
 type Input struct {
-	MinV, MaxV units.Volts
-	MaxA       units.Amps
-	MaxW       units.Watts
+	MinV, MaxV units.Volts // between which it works; it withstands no more than MaxV
+	MaxA       units.Amps  // the most it takes; 0 when the manual does not say
+	MaxW       units.Watts // the most it takes; 0 when the manual does not say
 
 	// Unlimited says that the input does not hold its own current down: too
 	// much current then damages it. Nearly all inputs do hold it down, and take
 	// no more than they can (common practice). No input withstands too much
-	// voltage.
+	// voltage. MaxA must then be known.
 	Unlimited bool
+}
+
+// takes is what of a power, offered at a voltage and current, the input takes.
+func (in Input) takes(v units.Volts, i units.Amps) units.Watts {
+	if in.MaxA > 0 {
+		i = min(i, in.MaxA)
+	}
+	w := power(v, i)
+	if in.MaxW > 0 {
+		w = min(w, in.MaxW)
+	}
+	return w
 }
 
 // Verdict is what comes of wiring panels to an input in one way. A greater
