@@ -1,0 +1,131 @@
+package shelf
+
+import (
+	"bytes"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// Plan is one plan of the shelf.
+type Plan struct {
+	ID         string
+	Generation            // the newest whole one
+	Earlier    Generation // the one before it; Revision 0 when there is none
+}
+
+// Damage tells of a generation found damaged.
+type Damage struct {
+	ID       string   // of the plan
+	Why      string   // "its checksum does not fit"
+	Instead  Revision // the generation that stands for the plan now, which may be newer or older than the damaged one; 0 when there is none
+	SetAside bool     // its bytes are in Aside; otherwise they still lie in their place
+}
+
+// Aside is a damaged record, kept as it was found until DropAside.
+type Aside struct {
+	Key  string // its own place
+	ID   string // of the plan it belonged to; "" when the copy was damaged in turn
+	Data []byte // what was found, head and checksum and all
+
+	whole []byte // the bytes under Key
+}
+
+// Contents is what a shelf holds.
+type Contents struct {
+	Plans   []Plan   // by id
+	Damaged []Damage // found by this Load, by id; a later Load finds those set aside in Aside only
+	Aside   []Aside  // in the order of their keys
+}
+
+// Load reads all plans and checks them. A damaged generation is set aside if
+// there is room for it (MostAside in all) and the other one of that plan taken
+// in its stead; a plan with no whole generation is told of in Damaged and not
+// in Plans. Load returns an error only when the Store cannot be read.
+func (s *Shelf) Load() (Contents, error) {
+	all, err := s.store.All(prefix)
+	if err != nil {
+		return Contents{}, told("read what is kept on this device", err)
+	}
+	if count, _, why := unpack(countKey, all[countKey]); why == "" {
+		s.see(count)
+	}
+	var c Contents
+	ids := map[string]bool{}
+	for key, raw := range all {
+		if id, ok := planOf(key); ok {
+			ids[id] = true
+		} else if strings.HasPrefix(key, asidePrefix) {
+			c.Aside = append(c.Aside, unpackAside(key, raw))
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(ids)) {
+		p := readPair(id, all)
+		newest := p.newest()
+		s.see(newest.Revision)
+		if newest.Revision != 0 {
+			c.Plans = append(c.Plans, Plan{ID: id, Generation: newest, Earlier: p.earlier()})
+		}
+		if p[0].why == "" && p[1].why == "" {
+			continue
+		}
+		moved := s.clear(id)
+		for i, slot := range p {
+			if slot.why == "" {
+				continue
+			}
+			c.Damaged = append(c.Damaged, Damage{ID: id, Why: slot.why, Instead: newest.Revision, SetAside: moved[i] != nil})
+			if moved[i] != nil {
+				c.Aside = append(c.Aside, *moved[i])
+			}
+		}
+	}
+	slices.SortFunc(c.Aside, func(a, b Aside) int { return strings.Compare(a.Key, b.Key) })
+	return c, nil
+}
+
+// clear sets the damaged generations of a plan aside and returns the copies, by
+// place. Where the Store does not let it, they stay, to be met again.
+func (s *Shelf) clear(id string) [2]*Aside {
+	var moved [2]*Aside
+	err := s.txn(id, func(got map[string][]byte) (map[string][]byte, error) {
+		p := readPair(id, got)
+		put := map[string][]byte{}
+		moved = p.setAside(got, put)
+		return put, nil
+	})
+	if err != nil {
+		return [2]*Aside{}
+	}
+	return moved
+}
+
+// DropAside removes a record that was set aside, once the person has no more
+// need of it. One that is gone already, or whose place has been taken by
+// another, is left as it is.
+func (s *Shelf) DropAside(a Aside) error {
+	err := s.store.Txn([]string{a.Key}, func(got map[string][]byte) (map[string][]byte, error) {
+		if raw, ok := got[a.Key]; !ok || a.whole == nil || !bytes.Equal(raw, a.whole) {
+			return nil, nil
+		}
+		return map[string][]byte{a.Key: nil}, nil
+	})
+	return told("remove the damaged record", err)
+}
+
+// A record aside carries the key that the damaged bytes lay under, a newline,
+// and those bytes. No key holds a newline: ids are free of control characters.
+func packAside(key, from string, raw []byte) []byte {
+	data := append([]byte(from+"\n"), raw...)
+	return pack(key, 1, data)
+}
+
+func unpackAside(key string, rec []byte) Aside {
+	a := Aside{Key: key, Data: rec, whole: rec}
+	if _, data, why := unpack(key, rec); why == "" {
+		from, raw, _ := bytes.Cut(data, []byte("\n"))
+		a.ID, _ = planOf(string(from))
+		a.Data = raw
+	}
+	return a
+}
