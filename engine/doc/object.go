@@ -158,7 +158,8 @@ func CheckText(field, s string, max int) error {
 	for _, c := range s {
 		// Bidirectional controls (UAX #9) could make a name read as another.
 		if c < 0x20 || c == 0x7f || c >= 0x80 && c <= 0x9f || c == utf8.RuneError ||
-			c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0x200e || c == 0x200f {
+			c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0x200e || c == 0x200f || c == 0x61c ||
+			c == 0x2028 || c == 0x2029 { // and what breaks a line
 			return &Error{Field: field, Value: strconv.QuoteToASCII(clip(s)), Want: "text without control characters"}
 		}
 	}
