@@ -4,6 +4,7 @@ package load
 
 import (
 	"math"
+	"strings"
 
 	"candleclock/engine/doc"
 	"candleclock/engine/units"
@@ -74,7 +75,7 @@ type Load struct {
 	Low, High *float64 // the range of Running, W, where it is known
 
 	Starting     units.Watts // draw of one in its first moment; 0: no more than Running
-	Duty         float64     // share of its time that it really runs, 0 to 1
+	Duty         float64     // share of its time that it really runs, 0.01 to 1
 	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1
 	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
 	Basis        Basis
@@ -114,16 +115,19 @@ func Read(r *doc.Reader) Load {
 		Basis:        Basis(r.Choice("basis", Bases, string(Typical))),
 		Off:          r.Yes("off"),
 	}
-	if l.Name == "" {
+	if strings.TrimSpace(l.Name) == "" {
 		r.Fail("name", "", "a name of 1 to 60 characters")
 	}
+	// Both are read whatever is there: a null left among the unknown fields
+	// would be written beside the figure.
+	running, daily := r.Maybe("running_w", RunningRange), r.Maybe("daily_wh", DailyRange)
 	switch {
-	case r.Has("daily_wh") && r.Has("running_w"):
+	case running != nil && daily != nil:
 		r.Fail("daily_wh", "", "left out when running_w is given")
-	case r.Has("daily_wh"):
-		l.Daily = units.WattHours(r.Number("daily_wh", DailyRange, 0))
-	case r.Has("running_w"):
-		l.Running = units.Watts(r.Number("running_w", RunningRange, 0))
+	case daily != nil:
+		l.Daily = units.WattHours(*daily)
+	case running != nil:
+		l.Running = units.Watts(*running)
 	default:
 		r.Fail("running_w", "", "there, "+RunningRange.String()+" (or daily_wh instead)")
 	}
@@ -156,8 +160,8 @@ func (l Load) Write() *doc.Writer {
 	w.Maybe("low_w", l.Low)
 	w.Maybe("high_w", l.High)
 	w.Number("starting_w", float64(l.Starting), 0)
-	w.Number("duty", l.Duty, 1)
-	w.Number("power_factor", l.PowerFactor, 1)
+	w.Number("duty", l.duty(), 1)
+	w.Number("power_factor", l.factor(), 1)
 	w.Yes("cycles_itself", l.CyclesItself)
 	w.Text("basis", string(l.Basis))
 	var use []*doc.Writer
@@ -173,6 +177,22 @@ func (l Load) Write() *doc.Writer {
 // number is Count, read as 1 when it was never set.
 func (l Load) number() float64 { return float64(max(l.Count, 1)) }
 
+// duty is Duty, read as 1 when it was never set.
+func (l Load) duty() float64 {
+	if l.Duty <= 0 {
+		return 1
+	}
+	return l.Duty
+}
+
+// factor is PowerFactor, read as 1 when it was never set.
+func (l Load) factor() float64 {
+	if l.PowerFactor <= 0 {
+		return 1
+	}
+	return l.PowerFactor
+}
+
 // Draw is what all of it draws at the outlet while it is switched on and its
 // hour has come, averaged over its own cycling: Running × Duty × Count, or
 // Daily spread evenly over its windows of use.
@@ -180,7 +200,7 @@ func (l Load) Draw() units.Watts {
 	if l.Daily > 0 {
 		return units.Watts(float64(l.Daily) * l.number() / float64(l.HoursADay()))
 	}
-	return units.Watts(float64(l.Running) * l.Duty * l.number())
+	return units.Watts(float64(l.Running) * l.duty() * l.number())
 }
 
 // Peak is what all of it draws at the outlet while it really runs.
@@ -193,11 +213,7 @@ func (l Load) Peak() units.Watts {
 
 // Apparent is Peak in volt-amperes: S = P ÷ PF.
 func (l Load) Apparent() units.VoltAmps {
-	pf := l.PowerFactor
-	if pf <= 0 {
-		pf = 1
-	}
-	return units.VoltAmps(float64(l.Peak()) / pf)
+	return units.VoltAmps(float64(l.Peak()) / l.factor())
 }
 
 // Excess is how far the start of one goes beyond its running draw, W, never
@@ -219,6 +235,9 @@ func (l Load) DailyEnergy() units.WattHours { return l.Draw().For(l.HoursADay())
 // Typical: low_w and high_w where given, else −30 % and +40 % (common
 // practice). Where the duty is estimated, and not all of the draw measured, it
 // adds ±25 % (common practice: seasons, door openings).
+//
+// Below a milliwatt low_w and high_w are not looked at, so that the factors
+// stay finite.
 func (l Load) Spread() (low, mode, high float64) {
 	switch l.Basis {
 	case Measured:
@@ -227,17 +246,17 @@ func (l Load) Spread() (low, mode, high float64) {
 		low, mode, high = 0.5, 0.85, 1
 	default:
 		low, mode, high = 0.7, 1, 1.4
-		if p := float64(l.Running); p > 0 {
+		if p := float64(l.Running); p >= 0.001 {
 			if l.Low != nil {
-				low = *l.Low / p
+				low = min(*l.Low/p, mode)
 			}
 			if l.High != nil {
-				high = *l.High / p
+				high = max(*l.High/p, mode)
 			}
 		}
 	}
-	if l.Duty < 1 && l.Basis != Measured {
-		low, high = low*0.75, high*min(1.25, 1/l.Duty)
+	if d := l.duty(); d < 1 && l.Basis != Measured {
+		low, high = low*0.75, high*min(1.25, 1/d)
 	}
 	return low, mode, high
 }
