@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"math"
 	"strconv"
 	"time"
 
@@ -53,7 +54,10 @@ func (m Moment) Weekday() time.Weekday { return m.t.Weekday() }
 // After is the moment h later, rounded down to the minute; h must be within
 // ±100 years.
 func (m Moment) After(h units.Hours) Moment {
-	return Moment{m.t.Add(time.Duration(float64(h) * float64(time.Hour))).Truncate(time.Minute)}
+	// To the millisecond first: whole minutes are seldom whole in hours, and
+	// would end a minute early.
+	ms := math.Round(float64(h) * 3.6e6)
+	return Moment{m.t.Add(time.Duration(ms) * time.Millisecond).Truncate(time.Minute)}
 }
 
 // Since is the time from earlier to m.

@@ -177,11 +177,15 @@ func Decode(file []byte) (Plan, error) {
 	if v > Version && r.Err() == nil {
 		return Plan{}, &NewerError{Version: v}
 	}
+	if d := nesting(file); d > nestingMost {
+		return Plan{}, &doc.Error{Field: "the file", Value: "lists and objects " + doc.Number(float64(d)) + " deep",
+			Want: "at most " + doc.Number(nestingMost) + " deep"}
+	}
 	p := Plan{
 		ID:   r.Text("id", idMost),
 		Name: r.Text("name", NameMost),
 	}
-	if p.Name == "" {
+	if strings.TrimSpace(p.Name) == "" {
 		r.Fail("name", "", "a name of 1 to 60 characters")
 	}
 	if o := r.Object("place"); o != nil {
@@ -208,6 +212,12 @@ func Decode(file []byte) (Plan, error) {
 	if i, j, ok := p.twins(); ok {
 		return Plan{}, &doc.Error{Field: fmt.Sprintf("loads[%d].name", j), Value: fmt.Sprintf("%q", p.Loads[j].Name),
 			Want: fmt.Sprintf("different from the name of loads[%d]", i)}
+	}
+	// Unknown fields grow when they are indented, and must not make a file
+	// that can't be read again.
+	if n := len(p.Encode()); n > MostBytes {
+		return Plan{}, &doc.Error{Field: "the file", Value: "a size of " + doc.Number(float64(n)) + " bytes when written again",
+			Want: "at most " + doc.Number(MostBytes) + " bytes"}
 	}
 	return p, nil
 }
