@@ -49,7 +49,7 @@ func (b Balance) Gap() float64 {
 
 // Outcome is how a course ended.
 type Outcome struct {
-	Empty   units.Hours // since the start, when the supply had no more to give; +Inf when that is beyond Horizon
+	Empty   units.Hours // since the start, when the supply had no more to give; +Inf when the course ended before that
 	Balance Balance
 	Battery Store
 }
@@ -103,8 +103,11 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 		}
 		gone := power/rate + drain // W out of what is left
 		hours := (edge - now) / 60
-		empty := gone > 0 && gone*hours >= left
-		if empty {
+		empty := gone*hours >= left
+		switch {
+		case left == 0:
+			hours = 0
+		case empty:
 			hours = left / gone
 		}
 		before := left
@@ -154,10 +157,14 @@ func (r *Rig) Box(soc float64) units.Hours {
 			watts += r.draw[l]
 		}
 		edge := midnight + float64(span.until)
-		if hours := (edge - now) / 60; watts > 0 && watts*hours >= left {
+		hours := (edge - now) / 60
+		switch {
+		case left <= 0:
+			return units.Hours((now - begin) / 60)
+		case watts*hours >= left:
 			return units.Hours((now-begin)/60 + left/watts)
 		}
-		left -= watts * (edge - now) / 60
+		left -= watts * hours
 		now = edge
 		if i++; i == len(r.spans) {
 			i, midnight = 0, midnight+float64(load.Day)
