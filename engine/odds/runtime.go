@@ -32,7 +32,7 @@ func (s *Sampler) Runtime(p plan.Plan) Runtime {
 	r := Runtime{Box: rig.Box(p.Outage.SOC), Ends: ends}
 	// A label's watts are an upper bound, so many a draw may outlast the box
 	// figure; what people are told to expect never does.
-	r.Likely = min(ends[s.n/2], r.Box)
+	r.Likely = min(ends[(s.n-1)/2], r.Box) // of an even number, the shorter middle one
 	r.CountOn = min(ends[int(0.1*float64(s.n))], r.Box)
 	r.AtBest = max(min(ends[int(0.9*float64(s.n))], r.Box), r.Likely)
 	return r
@@ -59,17 +59,17 @@ func Survival(p plan.Plan, r Runtime) []Point {
 	if math.IsInf(last, 1) || last > float64(p.Outage.Hours)+24 {
 		last = max(float64(p.Outage.Hours)+24, float64(r.CountOn))
 	}
-	last = min(last, float64(outage.Horizon))
+	last = max(1, min(last, float64(outage.Horizon))) // an hour even of a supply that is empty now
 	step := math.Ceil(last / 96)
 	first := outage.NewRig(p).FirstUnmet()
 	var out []Point
 	for h := 0.0; ; h += step {
 		pt := Point{H: units.Hours(h), PVital: r.Lasts(units.Hours(h))}
 		pt.PAll = pt.PVital
-		if first.Vital <= pt.H {
+		if first.Vital < pt.H {
 			pt.PVital = 0
 		}
-		if first.Any <= pt.H {
+		if first.Any < pt.H {
 			pt.PAll = 0
 		}
 		out = append(out, pt)
