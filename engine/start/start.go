@@ -23,7 +23,7 @@ type Reason string
 const (
 	TooManyWatts Reason = "running_w" // it runs beyond the continuous limit, alone
 	TooManyVA    Reason = "running_va"
-	HardStart    Reason = "starting_w" // it starts beyond the surge limit, alone
+	HardStart    Reason = "starting_w" // it starts beyond the surge limit, alone or after the others of its kind
 )
 
 // Refusal is a thing that this inverter can't run or start even alone.
@@ -64,7 +64,7 @@ func Order(loads []load.Load, limit inverter.Limits) Sequence {
 			q.Never = append(q.Never, Refusal{i, TooManyWatts})
 		case l.Apparent() > limit.ContinuousVA:
 			q.Never = append(q.Never, Refusal{i, TooManyVA})
-		case l.Starting > limit.Surge:
+		case l.Peak()+l.Excess() > limit.Surge:
 			q.Never = append(q.Never, Refusal{i, HardStart})
 		default:
 			q.Steps = append(q.Steps, Step{Load: i})
