@@ -49,7 +49,8 @@ func (p Pack) After(from float64, source units.Watts, t units.Hours) float64 {
 // FillDaily is how long a source that repeats every day takes to fill the pack
 // from a state of charge, with nothing drawn meanwhile. hourly is its power,
 // one value an hour, the first for the hour that the fill begins with; below 0
-// counts as none. fills is false when the pack is not full after the days given.
+// counts as none. fills is false when the pack is not full after the days given, 1 to
+// 366.
 func (p Pack) FillDaily(from float64, hourly []units.Watts, days int) (t units.Hours, fills bool) {
 	if from >= 1 {
 		return 0, true

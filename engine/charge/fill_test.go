@@ -234,6 +234,11 @@ func TestFillRun(t *testing.T) {
 	if faster, _ := own.FillRun(p, 0, 400); faster.Litres >= run.Litres/2 {
 		t.Errorf("at 400 W %v L, at 40 W %v L, want less than half", faster.Litres, run.Litres)
 	}
+	// With half lost, 80 W stores as fast as 40 W did, and burns for 80 W.
+	line, _ := own.FuelLine()
+	lossy := p
+	lossy.Efficiency = 0.5
+	near(t, "litres at half efficiency", must(own.FillRun(lossy, 0, 80)).Litres, 25*line.LPerH(80), 1e-9)
 	usual, _ := Input{Kind: Generator, Watts: 1000}.FillRun(p, 0, 400)
 	if !usual.Usual || usual.Tanks != 0 {
 		t.Errorf("without figures = %+v, want the usual ones, no tanks", usual)

@@ -85,8 +85,10 @@ func TestBestFirst(t *testing.T) {
 	if ls[0].Modules() != 3 || ls[0].Verdict != Clipped || ls[0].Watts != 200 {
 		t.Errorf("best = %+v, want three panels, clipped to 200 W", ls[0])
 	}
-	if got := Layouts(Set{hundred, 0}, Input{}, Extremes{}); len(got) != 0 {
-		t.Errorf("no panels make %d layouts, want none", len(got))
+	for count, want := range map[int]int{-1: 0, 0: 0, 24: 84, 99: 84} { // 84 = Σ ⌊24/s⌋
+		if got := Layouts(Set{hundred, count}, Input{MaxV: 60}, Extremes{}); len(got) != want {
+			t.Errorf("%d panels make %d layouts, want %d", count, len(got), want)
+		}
 	}
 }
 
@@ -156,6 +158,7 @@ func TestVerdictFollowsFromNumbers(t *testing.T) {
 			if l.Verdict != want && !(want == Fits && l.Verdict == Clipped) { // the last 1e-6 may be either
 				t.Fatalf("verdict = %v, want %v from %+v", l.Verdict, want, l)
 			}
+			checkEnds(t, l, a, b, n, at)
 			if l.Watts > in.MaxW || float64(l.Watts) > float64(l.Array)*(1+1e-9) || l.Watts < 0 {
 				t.Fatalf("%v W of %v W at an input of %v W", l.Watts, l.Array, in.MaxW)
 			}
@@ -170,6 +173,36 @@ func TestVerdictFollowsFromNumbers(t *testing.T) {
 			}
 		}
 	})
+}
+
+// checkEnds reckons a layout's numbers again from its strings, panel by panel.
+func checkEnds(t *rapid.T, l Layout, a, b Module, na int, at Extremes) {
+	var cold, isc, array float64
+	hot := math.Inf(1)
+	for _, s := range l.Strings {
+		var stringCold, stringHot, strongest float64
+		for _, k := range s {
+			m := a
+			if k > na {
+				m = b
+			}
+			stringCold += float64(m.ColdVoc(at.Low))
+			stringHot += float64(m.HotVmp(at.High))
+			strongest = math.Max(strongest, float64(m.Isc))
+			array += float64(m.Pmax)
+		}
+		cold, hot = math.Max(cold, stringCold), math.Min(hot, stringHot)
+		isc += 1.25 * strongest
+	}
+	same := func(what string, got, want float64) {
+		if math.Abs(got-want) > 1e-9*want {
+			t.Fatalf("%s = %v, want %v in %v", what, got, want, l.Strings)
+		}
+	}
+	same("VocCold", float64(l.VocCold), cold)
+	same("VmpHot", float64(l.VmpHot), hot)
+	same("Isc", float64(l.Isc), isc)
+	same("Array", float64(l.Array), array)
 }
 
 func TestMoreVoltageIsNeverMilder(t *testing.T) {
