@@ -38,8 +38,8 @@ func (d *device) Dress(title, look string) {
 	root := d.document.get("documentElement")
 	root.get("dataset").set("look", look)
 	// The browser's own bars take the colour of the page's ground.
-	ground := d.window.call("getComputedStyle", root.Value).call("getPropertyValue", "--ground").call("trim")
-	d.document.call("querySelector", "meta[name=theme-color]").set("content", ground.Value)
+	ground := d.window.call("getComputedStyle", root.Value).call("getPropertyValue", "--ground").str()
+	d.document.call("querySelector", "meta[name=theme-color]").set("content", strings.TrimSpace(ground))
 }
 
 func (d *device) SaveFile(name, mime string, data []byte) {

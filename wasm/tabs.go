@@ -2,6 +2,8 @@
 
 package main
 
+import "path"
+
 // tabs is a broadcast channel between the open pages of this app; nothing in
 // browsers that have none.
 type tabs struct {
@@ -11,8 +13,8 @@ type tabs struct {
 
 func newTabs(window object, do func(func())) tabs {
 	// The channel is the whole origin's, which other copies may share.
-	path := window.get("document").get("baseURI").str()
-	return tabs{window.get("BroadcastChannel").create("candleclock@" + path), do}
+	folder, _ := path.Split(window.get("location").get("pathname").str())
+	return tabs{window.get("BroadcastChannel").create("candleclock@" + folder), do}
 }
 
 func (t tabs) Tell(word string) { t.channel.call("postMessage", word) }
