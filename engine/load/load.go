@@ -151,7 +151,7 @@ func (l Load) Write() *doc.Writer {
 	w.Text("name", l.Name)
 	w.Text("rank", string(l.Rank))
 	w.Text("outlet", string(l.Outlet))
-	w.Number("count", float64(l.Count), 1)
+	w.Number("count", l.number(), 1)
 	if l.Daily > 0 {
 		w.Number("daily_wh", float64(l.Daily), math.NaN())
 	} else {
@@ -233,8 +233,8 @@ func (l Load) DailyEnergy() units.WattHours { return l.Draw().For(l.HoursADay())
 // (common practice). Label: the plate is an upper bound, the true draw stands
 // between half of it and all of it, rarely near either end (common practice).
 // Typical: low_w and high_w where given, else −30 % and +40 % (common
-// practice). Where the duty is estimated, and not all of the draw measured, it
-// adds ±25 % (common practice: seasons, door openings).
+// practice). Where the draw follows from a duty that is estimated, and not all
+// of the draw measured, it adds ±25 % (common practice: seasons, door openings).
 //
 // Below a milliwatt low_w and high_w are not looked at, so that the factors
 // stay finite.
@@ -255,7 +255,7 @@ func (l Load) Spread() (low, mode, high float64) {
 			}
 		}
 	}
-	if d := l.duty(); d < 1 && l.Basis != Measured {
+	if d := l.duty(); d < 1 && l.Basis != Measured && l.Daily == 0 {
 		low, high = low*0.75, high*min(1.25, 1/d)
 	}
 	return low, mode, high
