@@ -27,12 +27,13 @@ in_wasm() { GOOS=js GOARCH=wasm "$@"; }
 
 build() {
 	generate
-	mkdir -p $out
+	mkdir -p $tools
 	# -trimpath, no version-control stamp and no build id: the same source gives
 	# the same bytes everywhere. -s -w leave out what only a debugger reads.
 	in_wasm go build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' -o $out/candleclock.wasm ./wasm
+	go build -o $tools/site ./ui/cmd/site
 	rm -rf $site.new
-	go run ./ui/cmd/site -out $site.new -wasm $out/candleclock.wasm -public public \
+	$tools/site -out $site.new -wasm $out/candleclock.wasm -public public \
 		-goroot "$(go env GOROOT)" -vugu "$(go list -m -f '{{.Dir}}' github.com/vugu/vugu)"
 	rm -rf $site
 	mv $site.new $site
@@ -40,7 +41,7 @@ build() {
 
 serve() {
 	build
-	exec go run ./ui/cmd/site -serve "localhost:${1:-8080}" $site
+	exec $tools/site -serve "localhost:${1:-8080}" $site
 }
 
 # need COMMAND PACKAGE installs a Debian package when its command is missing.
@@ -69,7 +70,7 @@ need_browser() {
 
 check_format() {
 	local bad
-	bad=$(git ls-files -co --exclude-standard '*.go' | xargs -r gofmt -l)
+	bad=$(gofmt -l wasm ui engine e2e | grep -v '_gen\.go$' || true)
 	[ -z "$bad" ] || { echo "not formatted with gofmt: $bad" >&2; exit 1; }
 }
 
@@ -81,6 +82,7 @@ tests() {
 	go vet ./...
 	in_wasm go vet ./engine/... ./ui/... ./wasm/...
 	say staticcheck
+	mkdir -p $tools
 	go build -o $tools/staticcheck honnef.co/go/tools/cmd/staticcheck
 	$tools/staticcheck ./...
 	in_wasm $tools/staticcheck ./engine/... ./ui/... ./wasm/...

@@ -16,6 +16,18 @@ func (c clock) Now() time.Time {
 	return now.In(time.FixedZone("", -west*60))
 }
 
-func (c clock) Zone() string {
-	return c.window.get("Intl").call("DateTimeFormat").call("resolvedOptions").get("timeZone").str()
+func (c clock) Zone() string { return c.format().get("timeZone").str() }
+
+func (c clock) Hour24() bool {
+	cycle := c.format().get("hourCycle").str()
+	return cycle == "h23" || cycle == "h24"
+}
+
+func (c clock) Language() string { return c.window.get("navigator").get("language").str() }
+
+// format says how the device writes an hour of the day.
+func (c clock) format() object {
+	hour := c.window.get("Object").create()
+	hour.set("hour", "numeric")
+	return c.window.get("Intl").call("DateTimeFormat", undefined.Value, hour.Value).call("resolvedOptions")
 }
