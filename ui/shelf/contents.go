@@ -19,7 +19,7 @@ type Damage struct {
 	ID       string   // of the plan
 	Why      string   // "its checksum does not fit"
 	Instead  Revision // the generation that stands for the plan now, which may be newer or older than the damaged one; 0 when there is none
-	SetAside bool     // its bytes are in Aside; otherwise they still lie in their place
+	SetAside bool     // its bytes are in Aside (of the next Load, if another page put them there); otherwise they still lie in their place
 }
 
 // Aside is a damaged record, kept as it was found until DropAside.
@@ -47,9 +47,7 @@ func (s *Shelf) Load() (Contents, error) {
 	if err != nil {
 		return Contents{}, told("read what is kept on this device", err)
 	}
-	if count, _, why := unpack(countKey, all[countKey]); why == "" {
-		s.see(count)
-	}
+	s.see(counted(all))
 	var c Contents
 	ids := map[string]bool{}
 	for key, raw := range all {
@@ -69,12 +67,12 @@ func (s *Shelf) Load() (Contents, error) {
 		if p[0].why == "" && p[1].why == "" {
 			continue
 		}
-		moved := s.clear(id)
+		moved, cleared := s.clear(id)
 		for i, slot := range p {
 			if slot.why == "" {
 				continue
 			}
-			c.Damaged = append(c.Damaged, Damage{ID: id, Why: slot.why, Instead: newest.Revision, SetAside: moved[i] != nil})
+			c.Damaged = append(c.Damaged, Damage{ID: id, Why: slot.why, Instead: newest.Revision, SetAside: cleared[i]})
 			if moved[i] != nil {
 				c.Aside = append(c.Aside, *moved[i])
 			}
@@ -84,20 +82,21 @@ func (s *Shelf) Load() (Contents, error) {
 	return c, nil
 }
 
-// clear sets the damaged generations of a plan aside and returns the copies, by
-// place. Where the Store does not let it, they stay, to be met again.
-func (s *Shelf) clear(id string) [2]*Aside {
-	var moved [2]*Aside
+// clear sets the damaged generations of a plan aside. By place, it returns the
+// copies it made and whether no damage is left. Where the Store does not let
+// it, the damaged stay, to be met again.
+func (s *Shelf) clear(id string) (moved [2]*Aside, cleared [2]bool) {
 	err := s.txn(id, func(got map[string][]byte) (map[string][]byte, error) {
 		p := readPair(id, got)
 		put := map[string][]byte{}
 		moved = p.setAside(got, put)
+		cleared = [2]bool{p[0].why == "", p[1].why == ""}
 		return put, nil
 	})
 	if err != nil {
-		return [2]*Aside{}
+		return [2]*Aside{}, [2]bool{}
 	}
-	return moved
+	return moved, cleared
 }
 
 // DropAside removes a record that was set aside, once the person has no more

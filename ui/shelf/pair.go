@@ -11,8 +11,26 @@ const (
 	planPrefix  = prefix + "plan/"
 	asidePrefix = prefix + "aside/"
 	setPrefix   = prefix + "set/"
-	countKey    = prefix + "count" // holds the last revision given
 )
+
+// countKeys hold the last revision given, twice over.
+var countKeys = [2]string{prefix + "count/a", prefix + "count/b"}
+
+// counted is the last revision given as far as got tells; 0 when it does not.
+func counted(got map[string][]byte) (last Revision) {
+	for _, key := range countKeys {
+		r, _, _ := unpack(key, got[key])
+		last = max(last, r)
+	}
+	return last
+}
+
+// count puts down r as the last revision given.
+func count(put map[string][]byte, r Revision) {
+	for _, key := range countKeys {
+		put[key] = pack(key, r, nil)
+	}
+}
 
 var slotNames = [2]string{"/a", "/b"}
 

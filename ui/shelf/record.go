@@ -36,7 +36,7 @@ func pack(key string, r Revision, data []byte) []byte {
 }
 
 // unpack reads a record found under key. why says in words how it is damaged;
-// "" when it is whole. data is part of rec.
+// "" when it is whole, and only then is r not 0. data is part of rec.
 func unpack(key string, rec []byte) (r Revision, data []byte, why string) {
 	if len(rec) < head+tail {
 		return 0, nil, "it is cut short"

@@ -117,7 +117,7 @@ func (s *Shelf) Save(id string, base Revision, data []byte) (Revision, error) {
 		}
 		saved = s.next(got, p)
 		put[key] = pack(key, saved, data)
-		put[countKey] = pack(countKey, saved, nil)
+		count(put, saved)
 		return put, nil
 	})
 	if err != nil {
@@ -155,7 +155,7 @@ func (s *Shelf) Delete(id string, base Revision) error {
 			}
 		}
 		number = s.next(got, p)
-		put[countKey] = pack(countKey, number, nil)
+		count(put, number)
 		return put, nil
 	})
 	if err != nil {
@@ -169,9 +169,9 @@ func (s *Shelf) Delete(id string, base Revision) error {
 // damaged generation is met.
 var errMore = errors.New("shelf: damage met")
 
-// txn runs decide on the plan's two slots and the count.
+// txn runs decide on the plan's two slots and the counts.
 func (s *Shelf) txn(id string, decide func(map[string][]byte) (map[string][]byte, error)) error {
-	keys := []string{slotKey(id, 0), slotKey(id, 1), countKey}
+	keys := []string{slotKey(id, 0), slotKey(id, 1), countKeys[0], countKeys[1]}
 	err := s.store.Txn(keys, func(got map[string][]byte) (map[string][]byte, error) {
 		if p := readPair(id, got); p[0].why != "" || p[1].why != "" {
 			return nil, errMore
@@ -184,18 +184,20 @@ func (s *Shelf) txn(id string, decide func(map[string][]byte) (map[string][]byte
 	return err
 }
 
-// leap is added when there is no whole count: more numbers than could have been
+// leap is added when neither count is whole: more numbers than could have been
 // given since the greatest one that is still known.
 const leap = 1 << 20
 
-// next is a number greater than any given before.
+// next is a number greater than any given before. It fails to be only if both
+// counts are lost, a page that has met none of the later revisions asks, and
+// the plans that had them are deleted.
 func (s *Shelf) next(got map[string][]byte, p pair) Revision {
-	last := max(Revision(s.seen.Load()), p[0].Revision, p[1].Revision)
-	count, _, why := unpack(countKey, got[countKey])
-	if why != "" {
-		return last + leap
+	last := counted(got)
+	step := Revision(1)
+	if last == 0 {
+		step = leap
 	}
-	return max(last, count) + 1
+	return max(last, Revision(s.seen.Load()), p[0].Revision, p[1].Revision) + step
 }
 
 // see notes a revision met.
@@ -208,16 +210,19 @@ func (s *Shelf) see(r Revision) {
 	}
 }
 
-// room returns an error when a plan that is not there yet has no place.
+// room returns an error when a plan that is not there yet has no place. It
+// notes the revisions of those that are there.
 func (s *Shelf) room(id string) error {
 	all, err := s.store.All(planPrefix)
 	if err != nil {
 		return told("count the plans", err)
 	}
 	ids := map[string]bool{}
-	for key := range all {
+	for key, raw := range all {
 		if id, ok := planOf(key); ok {
 			ids[id] = true
+			r, _, _ := unpack(key, raw)
+			s.see(r)
 		}
 	}
 	if len(ids) >= MostPlans && !ids[id] {
