@@ -236,7 +236,7 @@ func (l Load) DailyEnergy() units.WattHours { return l.Draw().For(l.HoursADay())
 // practice). Where the draw follows from a duty that is estimated, and not all
 // of the draw measured, it adds ±25 % (common practice: seasons, door openings).
 //
-// Below a milliwatt low_w and high_w are not looked at, so that the factors
+// Below a nanowatt low_w and high_w are not looked at, so that the factors
 // stay finite.
 func (l Load) Spread() (low, mode, high float64) {
 	switch l.Basis {
@@ -246,7 +246,7 @@ func (l Load) Spread() (low, mode, high float64) {
 		low, mode, high = 0.5, 0.85, 1
 	default:
 		low, mode, high = 0.7, 1, 1.4
-		if p := float64(l.Running); p >= 0.001 {
+		if p := float64(l.Running); p >= 1e-9 {
 			if l.Low != nil {
 				low = min(*l.Low/p, mode)
 			}

@@ -177,8 +177,8 @@ func TestSpreadFallsWithTheDraw(t *testing.T) {
 		a, b, c := l.Spread()
 		x, y, z := less.Spread()
 		more, fewer := float64(l.Draw()), float64(less.Draw())
-		const rounding = 1 + 1e-12
-		if fewer*x > more*a*rounding || fewer*y > more*b*rounding || fewer*z > more*c*rounding {
+		const rounding, nothing = 1 + 1e-12, 1e-9 // relative, and W
+		if fewer*x > more*a*rounding+nothing || fewer*y > more*b*rounding+nothing || fewer*z > more*c*rounding+nothing {
 			t.Fatalf("%v W × %v, %v, %v became %v W × %v, %v, %v", more, a, b, c, fewer, x, y, z)
 		}
 	})
