@@ -156,7 +156,7 @@ func (r *Rig) fill(c Case) {
 		b := bus{toLoads: ac + dc, conversion: dc * (1/r.dcEff - 1) * c.Loss}
 		if r.idles || len(s.ac) > 0 {
 			b.idle = idle * c.Idle
-			b.conversion += (float64(r.curve.DC(units.Watts(ac))) - ac - idle) * c.Loss
+			b.conversion += max(0, float64(r.curve.DC(units.Watts(ac)))-ac-idle) * c.Loss // never below 0 by rounding
 		}
 		r.bus[i] = b
 	}
