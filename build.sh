@@ -32,11 +32,11 @@ build() {
 	# the same bytes everywhere. -s -w leave out what only a debugger reads.
 	in_wasm go build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' -o $out/candleclock.wasm ./wasm
 	go build -o $tools/site ./ui/cmd/site
-	rm -rf $site.new
-	$tools/site -out $site.new -wasm $out/candleclock.wasm -public public \
+	local new=$site.$$ # two builds at once must not mix
+	$tools/site -out $new -wasm $out/candleclock.wasm -public public \
 		-goroot "$(go env GOROOT)" -vugu "$(go list -m -f '{{.Dir}}' github.com/vugu/vugu)"
 	rm -rf $site
-	mv $site.new $site
+	mv $new $site
 }
 
 serve() {

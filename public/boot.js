@@ -84,6 +84,7 @@
   let registration = null;
   let watching = false; // the worker's events are listened to
   let asked = false;    // the person wants the waiting version
+  let taken = false;    // another page took it, and this one is the old version
   let hear = () => {};
 
   function tell(state) {
@@ -103,8 +104,9 @@
       let old = workers.controller;
       workers.addEventListener("controllerchange", () => {
         if (asked) return location.reload();
-        if (old) tell("outdated"); // another page took the new version: this one is the old
+        if (old) taken = true; // there is none before the first visit is taken over
         old = workers.controller;
+        look();
       });
       workers.addEventListener("message", (event) => {
         if (root.dataset.run === "stopped") say(event.data);
@@ -120,11 +122,12 @@
   }
 
   function look() {
+    if (!registration) return;
     const {installing, waiting, active} = registration;
     for (const worker of [installing, waiting, active]) {
       if (worker) worker.onstatechange = look;
     }
-    if (waiting && active) tell("outdated");
+    if (taken || waiting && active) tell("outdated");
     else if (active?.state === "activated") tell("kept");
     else if (installing || waiting || active) tell("keeping");
     else tell("online"); // what came did not match, or there was no room
