@@ -39,26 +39,33 @@ const (
 	usualAir = 3.0
 )
 
-// ineichen is the irradiance of a cloudless sky at an altitude in m under air
-// of a Linke turbidity: Ineichen & Perez (2002), Solar Energy 73, 151–157.
-// airMass is for the pressure of the altitude, normal the irradiance above the
-// air. beam is on a plane that faces the sun.
-func ineichen(cosZenith, airMass, turbidity, altitude, normal float64) (global, beam float64) {
+// cloudless is the clear sky of Ineichen & Perez (2002), Solar Energy 73,
+// 151–157, at one altitude under one air.
+type cloudless struct{ globalScale, globalDim, beamScale, beamDim, beamShare float64 }
+
+// newCloudless takes an altitude in m and a Linke turbidity of 1 or more.
+func newCloudless(altitude, turbidity float64) cloudless {
+	fh1 := math.Exp(-altitude / 8000)
+	fh2 := math.Exp(-altitude / 1250)
+	return cloudless{
+		globalScale: 5.09e-5*altitude + 0.868,
+		globalDim:   (3.92e-5*altitude + 0.0387) * (fh1 + fh2*(turbidity-1)), // eq. 11
+		beamScale:   0.664 + 0.163/fh1,
+		beamDim:     0.09 * (turbidity - 1), // eq. 8
+		beamShare:   1 - (0.1-0.2*math.Exp(-turbidity))/(0.1+0.882/fh1),
+	}
+}
+
+// irradiance is the global and the beam part, W/m² on a horizontal plane, by
+// the cosine of the zenith angle, the air mass at the altitude's pressure and
+// the irradiance above the air.
+func (c cloudless) irradiance(cosZenith, airMass, normal float64) (global, beam float64) {
 	if cosZenith <= 0 {
 		return 0, 0
 	}
-	fh1 := math.Exp(-altitude / 8000)
-	fh2 := math.Exp(-altitude / 1250)
-	cg1 := 5.09e-5*altitude + 0.868
-	cg2 := 3.92e-5*altitude + 0.0387
-	global = cg1 * normal * cosZenith * math.Exp(-cg2*airMass*(fh1+fh2*(turbidity-1)))
-	b := 0.664 + 0.163/fh1
-	beam = normal * math.Min(
-		b*math.Exp(-0.09*airMass*(turbidity-1)),
-		// The beam cannot leave less diffuse light than the least that the
-		// model knows.
-		global/normal*(1-(0.1-0.2*math.Exp(-turbidity))/(0.1+0.882/fh1))/cosZenith)
-	return global, beam
+	global = c.globalScale * normal * cosZenith * math.Exp(-c.globalDim*airMass)
+	beam = c.beamScale * normal * cosZenith * math.Exp(-c.beamDim*airMass)
+	return global, math.Min(beam, global*c.beamShare)
 }
 
 // pressureRatio is the air's pressure at an altitude in m over that at sea

@@ -26,99 +26,117 @@ type day struct {
 	hours  [24]hour
 }
 
-// path is the sun's path over an array through the year.
-type path [365]day
+// sweep is what every day of a path has in common.
+type sweep struct {
+	sinLat, cosLat float64
+	lat            float64
+	ahead          float64 // mean solar less clock time, hours
+	pressure       float64 // of the air, over that at sea level
+	clean, usual   cloudless
+	tilt           float64
+	fixed          plane
+	turned         bool
+	shade          Shade
+}
 
-// day is that of the year, 1 to 366; the last two are alike.
-func (p *path) day(yearDay int) *day { return &p[min(yearDay, 365)-1] }
-
-// lay works out the path.
-func (p *path) lay(site Site, array Array) {
-	lat := float64(site.Lat)
-	sinLat, cosLat := sincos(lat)
+func newSweep(site Site, mounting Mounting, shade Shade) *sweep {
 	altitude := math.Max(0, site.Climate.Elevation)
-	pressure := pressureRatio(altitude)
-	tilt := float64(array.Mounting.Tilt)
-	fixed := newPlane(tilt, float64(array.Mounting.Azimuth))
+	w := &sweep{
+		lat:      float64(site.Lat),
+		ahead:    float64(site.Lon)/15 - float64(site.Offset),
+		pressure: pressureRatio(altitude),
+		clean:    newCloudless(altitude, cleanAir),
+		usual:    newCloudless(altitude, usualAir),
+		tilt:     float64(mounting.Tilt),
+		fixed:    newPlane(float64(mounting.Tilt), float64(mounting.Azimuth)),
+		turned:   mounting.Turned,
+		shade:    shade,
+	}
+	w.sinLat, w.cosLat = sincos(w.lat)
+	return w
+}
 
-	for i := range p {
-		d := &p[i]
-		dec := declination(i + 1)
-		sinDec, cosDec := sincos(dec)
-		normal := ExtraterrestrialNormal(i + 1)
-		d.h0 = extraterrestrial(lat, dec, normal)
-		d.sunset = sunsetAngle(lat, dec)
-		shape := newDayShape(d.sunset)
-		planes := [3]plane{fixed, fixed, fixed}
-		if array.Mounting.Turned {
-			for j, hourAngle := range [3]float64{-turnedTo, 0, turnedTo} {
-				planes[j] = newPlane(tilt, float64(horizontal(lat, dec, hourAngle, 0).Azimuth))
+// day works out a day of the year, 1 to 365.
+func (w *sweep) day(yearDay int) (d day) {
+	dec, equationOfTime := yearly(yearDay)
+	sinDec, cosDec := sincos(dec)
+	normal := ExtraterrestrialNormal(yearDay)
+	d.h0 = extraterrestrial(w.lat, dec, normal)
+	d.sunset = sunsetAngle(w.lat, dec)
+	shape := newDayShape(d.sunset)
+	planes := w.planes(dec)
+	ahead := w.ahead + equationOfTime // Duffie & Beckman eq. 1.5.2
+
+	var global, diffuse float64
+	for h := range d.hours {
+		hour := &d.hours[h]
+		var bare, through, usualGlobal, usualBeam float64
+		for q := range quarters {
+			clock := float64(h) + (float64(q)+0.5)/quarters
+			hourAngle := halfTurn(15 * (clock + ahead - 12))
+			sinHour, cosHour := sincos(hourAngle)
+			up := w.sinLat*sinDec + w.cosLat*cosDec*cosHour // eq. 1.6.5
+			if up <= 0 {
+				continue
+			}
+			hour.global += shape.global(cosHour)
+			hour.diffuse += shape.diffuse(cosHour)
+			hour.above += normal * up / quarters
+			d.clear += haurwitz(up) / quarters / 1000
+
+			airMass := w.pressure * airMassAt(up)
+			_, clean := w.clean.irradiance(up, airMass, normal)
+			all, usual := w.usual.irradiance(up, airMass, normal)
+			hour.cleanBeam += clean / quarters
+			usualGlobal += all / quarters
+			usualBeam += usual / quarters
+
+			on := &planes[1]
+			switch {
+			case hourAngle < -turnedAt:
+				on = &planes[0]
+			case hourAngle > turnedAt:
+				on = &planes[2]
+			}
+			south := w.sinLat*cosDec*cosHour - w.cosLat*sinDec
+			west := cosDec * sinHour
+			incidence := on.incidence(up, south, west)
+			if incidence <= 0 {
+				continue
+			}
+			bare += clean / up * incidence / quarters
+			if w.shade.lets(clock) {
+				through += clean / up * incidence * glass(incidence) / quarters
 			}
 		}
-		// Solar less clock time, hours: Duffie & Beckman eq. 1.5.2.
-		ahead := float64(site.Lon)/15 - float64(site.Offset) + equationOfTime(i+1)
-
-		var global, diffuse float64
-		for h := range d.hours {
-			hour := &d.hours[h]
-			var onPlane, throughTo, usualGlobal, usualBeam float64
-			for q := range quarters {
-				clock := float64(h) + (float64(q)+0.5)/quarters
-				hourAngle := halfTurn(15 * (clock + ahead - 12))
-				sinHour, cosHour := sincos(hourAngle)
-				cosZenith := sinLat*sinDec + cosLat*cosDec*cosHour
-				if cosZenith <= 0 {
-					continue
-				}
-				hour.global += shape.global(cosHour)
-				hour.diffuse += shape.diffuse(cosHour)
-				hour.above += normal * cosZenith / quarters
-				d.clear += haurwitz(cosZenith) / quarters / 1000
-
-				airMass := pressure * airMassAt(cosZenith)
-				_, clean := ineichen(cosZenith, airMass, cleanAir, altitude, normal)
-				all, usual := ineichen(cosZenith, airMass, usualAir, altitude, normal)
-				hour.cleanBeam += clean * cosZenith / quarters
-				usualGlobal += all / quarters
-				usualBeam += usual * cosZenith / quarters
-
-				on := &planes[1]
-				switch {
-				case hourAngle < -turnedAt:
-					on = &planes[0]
-				case hourAngle > turnedAt:
-					on = &planes[2]
-				}
-				// The sun's direction, south, west and up (eqs. 1.6.5, 1.6.6).
-				south := sinLat*cosDec*cosHour - cosLat*sinDec
-				west := cosDec * sinHour
-				incidence := on.incidence(cosZenith, south, west)
-				if incidence <= 0 {
-					continue
-				}
-				onPlane += clean * incidence / quarters
-				if array.Shade.lets(clock) {
-					throughTo += clean * incidence * glass(incidence) / quarters
-				}
-			}
-			global += hour.global
-			diffuse += hour.diffuse
-			if hour.cleanBeam > 0 {
-				hour.ratio = onPlane / hour.cleanBeam
-				hour.through = throughTo / hour.cleanBeam
-			}
-			if hour.above > 0 {
-				hour.clear = sky{usualGlobal, usualBeam, usualGlobal - usualBeam, usualBeam / hour.above}
-			}
-		}
-		// The shares come within 2 % of 1 by themselves.
-		if global > 0 {
-			for h := range d.hours {
-				d.hours[h].global /= global
-				d.hours[h].diffuse /= diffuse
-			}
+		global += hour.global
+		diffuse += hour.diffuse
+		if hour.cleanBeam > 0 {
+			hour.ratio = bare / hour.cleanBeam
+			hour.through = through / hour.cleanBeam
+			hour.clear = sky{usualGlobal, usualBeam, usualGlobal - usualBeam, usualBeam / hour.above}
 		}
 	}
+	// The shares come within 2 % of 1 by themselves.
+	if global > 0 {
+		for h := range d.hours {
+			d.hours[h].global /= global
+			d.hours[h].diffuse /= diffuse
+		}
+	}
+	return d
+}
+
+// planes are the array's in the morning, at noon and in the afternoon.
+func (w *sweep) planes(dec float64) [3]plane {
+	if !w.turned {
+		return [3]plane{w.fixed, w.fixed, w.fixed}
+	}
+	var p [3]plane
+	for i, hourAngle := range [3]float64{-turnedTo, 0, turnedTo} {
+		p[i] = newPlane(w.tilt, float64(horizontal(w.lat, dec, hourAngle, 0).Azimuth))
+	}
+	return p
 }
 
 // lets says whether the sun comes past the shade at an hour of the clock.
@@ -142,4 +160,29 @@ func (s daySky) hour(h *hour) sky {
 	// What clean air would not let through as a beam comes as diffuse light.
 	beam := math.Min(global-diffuse, h.cleanBeam)
 	return sky{global, beam, global - beam, beam / h.above}
+}
+
+// onPlane is the insolation of the bare plane, kWh/m², on a day of a clearness
+// index.
+func (d *day) onPlane(p plane, k float64) float64 {
+	s, sum := d.sky(k), 0.0
+	for h := range d.hours {
+		if hour := &d.hours[h]; hour.global > 0 {
+			c := p.catch(s.hour(hour), hour.ratio, albedo)
+			sum += c.beam + c.around + c.dome + c.ground
+		}
+	}
+	return sum / 1000
+}
+
+// weather is how the days of a month are whose mean day this is, by its mean
+// clearness index.
+func (d *day) weather(clearness float64) monthWeather {
+	// In six typical years (NREL TMY3, SWERA) from 9° to 55° no day passed
+	// 1.15 times Haurwitz's clear one, few 1.1.
+	utmost := 0.0
+	if d.h0 > 0 {
+		utmost = 1.1 * d.clear / d.h0
+	}
+	return newMonthWeather(clearness, utmost)
 }

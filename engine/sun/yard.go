@@ -25,40 +25,45 @@ const albedo = 0.2
 type Yard struct {
 	array  Array
 	plane  plane // as tilted; its azimuth is that of the path's hours
-	path   path
+	path   *[365]day
 	months [12]monthWeather
 	warmth [12][24]float64 // air temperature, °C, by month and hour
 }
 
-// NewYard puts an array at a site. Its error names every field out of range.
-func NewYard(site Site, array Array) (*Yard, error) {
+// check names every field that is out of range.
+func (s Site) check() error {
 	err := errors.Join(
-		within("latitude", float64(site.Lat), -90, 90),
-		within("longitude", float64(site.Lon), -180, 180),
-		within("clock's offset from UTC (h)", float64(site.Offset), -12, 14),
-		array.check(),
+		within("latitude", float64(s.Lat), -90, 90),
+		within("longitude", float64(s.Lon), -180, 180),
+		within("clock's offset from UTC (h)", float64(s.Offset), -12, 14),
+		within("elevation (m)", s.Climate.Elevation, -430, 6000),
 	)
 	for m := range 12 {
-		c := &site.Climate
+		c := &s.Climate
 		err = errors.Join(err,
 			within("clearness", c.Clearness[m], 0, 1),
 			within("mean minimum (°C)", float64(c.Low[m]), -90, 60),
 			within("mean maximum (°C)", float64(c.High[m]), float64(c.Low[m]), 70))
 	}
-	if err != nil {
+	return err
+}
+
+// NewYard puts an array at a site. Its error names every field out of range.
+func NewYard(site Site, array Array) (*Yard, error) {
+	if err := errors.Join(site.check(), array.check()); err != nil {
 		return nil, err
 	}
-	y := &Yard{array: array, plane: newPlane(float64(array.Mounting.Tilt), 0)}
-	y.path.lay(site, array)
+	y := &Yard{
+		array: array,
+		plane: newPlane(float64(array.Mounting.Tilt), 0),
+		path:  new([365]day),
+	}
+	w := newSweep(site, array.Mounting, array.Shade)
+	for i := range y.path {
+		y.path[i] = w.day(i + 1)
+	}
 	for m := range 12 {
-		d := &y.path[MeanDay(m+1)-1]
-		// No day was seen to pass 1.15 times Haurwitz's clear one in six
-		// typical years (NREL TMY3, SWERA) from 9° to 55°, few 1.1.
-		utmost := 0.0
-		if d.h0 > 0 {
-			utmost = 1.1 * d.clear / d.h0
-		}
-		y.months[m] = newMonthWeather(site.Climate.Clearness[m], utmost)
+		y.months[m] = y.on(MeanDay(m + 1)).weather(site.Climate.Clearness[m])
 		low, high := float64(site.Climate.Low[m]), float64(site.Climate.High[m])
 		for h := range y.warmth[m] {
 			// Warmest at three, coldest at three: common practice.
@@ -67,6 +72,9 @@ func NewYard(site Site, array Array) (*Yard, error) {
 	}
 	return y, nil
 }
+
+// on is a day of the year, 1 to 366; the last two are alike.
+func (y *Yard) on(yearDay int) *day { return &y.path[min(yearDay, 365)-1] }
 
 // Hours24 is a mean power, W, for each hour of the local clock.
 type Hours24 [24]units.Watts
@@ -93,7 +101,7 @@ func (y *Yard) Day(date Date, k float64) Hours24 {
 // day fills in the output of a day of the year; hours without sun stay as
 // they are.
 func (y *Yard) day(yearDay, month int, k float64, out *Hours24) {
-	d := y.path.day(yearDay)
+	d := y.on(yearDay)
 	s := d.sky(k)
 	for h := range d.hours {
 		if hour := &d.hours[h]; hour.global > 0 {
@@ -118,7 +126,7 @@ func (y *Yard) output(h *hour, s sky, air float64) units.Watts {
 // hour: what a panel should show now if nothing is wrong.
 func (y *Yard) ClearDay(date Date) Hours24 {
 	var out Hours24
-	d, m := y.path.day(date.yearDay()), date.plus(0).Month
+	d, m := y.on(date.yearDay()), date.plus(0).Month
 	for h := range d.hours {
 		if hour := &d.hours[h]; hour.global > 0 {
 			out[h] = y.output(hour, hour.clear, y.warmth[m-1][h])
@@ -162,17 +170,8 @@ func (y *Yard) Range(month int) Range {
 // Insolation is the mean on the panels' plane in a month, 1 to 12, kWh/m² a
 // day, before glass and shade.
 func (y *Yard) Insolation(month int) float64 {
-	d := y.path.day(MeanDay(month))
-	return y.months[month-1].mean(func(k float64) float64 {
-		s, sum := d.sky(k), 0.0
-		for h := range d.hours {
-			if hour := &d.hours[h]; hour.global > 0 {
-				lit := y.plane.catch(s.hour(hour), hour.ratio, albedo)
-				sum += lit.beam + lit.around + lit.dome + lit.ground
-			}
-		}
-		return sum / 1000
-	})
+	d := y.on(MeanDay(month))
+	return y.months[month-1].mean(func(k float64) float64 { return d.onPlane(y.plane, k) })
 }
 
 // Run makes up the output of days in a row from a start date, a mean power for
@@ -208,22 +207,25 @@ func (y *Yard) weather(draw *rand.PCG, start Date, days int, each func(i int, da
 }
 
 // BestLean is the tilt, to 5°, that catches most in a month, 1 to 12, at a site,
-// leaned toward the equator or, between the tropics where the noon sun stands
-// on the other side, away from it.
+// leaned toward the equator or, between the tropics where the noon sun may
+// stand on the other side, away from it.
 func BestLean(site Site, month int) (Mounting, error) {
+	if err := site.check(); err != nil {
+		return Mounting{}, err
+	}
 	toward, away := units.Degrees(180), units.Degrees(0)
 	if site.Lat < 0 {
 		toward, away = away, toward
 	}
-	best, most := Mounting{}, -1.0
+	best, most := Leaned(0, toward), -1.0
 	for _, azimuth := range []units.Degrees{toward, away} {
 		for tilt := units.Degrees(0); tilt <= 90; tilt += 5 {
 			m := Leaned(tilt, azimuth)
-			y, err := NewYard(site, Array{Pmax: 1, NOCT: 45, Mounting: m})
-			if err != nil {
-				return Mounting{}, err
-			}
-			if g := y.Insolation(month); g > most {
+			w := newSweep(site, m, Shade{})
+			d := w.day(MeanDay(month))
+			weather := d.weather(site.Climate.Clearness[month-1])
+			g := weather.mean(func(k float64) float64 { return d.onPlane(w.fixed, k) })
+			if g > most {
 				best, most = m, g
 			}
 		}
