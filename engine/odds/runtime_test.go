@@ -1,0 +1,371 @@
+package odds
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"candleclock/engine/load"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+
+	"pgregory.net/rapid"
+)
+
+// better returns the plan with one thing better, and what.
+func better(t *rapid.T, p plan.Plan) (plan.Plan, string) {
+	p.Loads = slices.Clone(p.Loads)
+	share := rapid.Float64Range(0, 1).Draw(t, "share")
+	what := rapid.SampledFrom([]string{"a larger battery", "fewer watts", "a load off", "warmer", "younger", "fewer cycles", "fuller"}).Draw(t, "what")
+	switch what {
+	case "a larger battery":
+		p.Supply.Battery.Capacity *= units.WattHours(1 + 2*share)
+	case "fewer watts", "a load off":
+		if len(p.Loads) == 0 {
+			break
+		}
+		l := &p.Loads[rapid.IntRange(0, len(p.Loads)-1).Draw(t, "load")]
+		if what == "a load off" {
+			l.Off = true
+			break
+		}
+		l.Running *= units.Watts(share)
+		if l.Daily > 0 {
+			l.Daily *= units.WattHours(max(share, 1e-6))
+		}
+	case "warmer":
+		p.Supply.Battery.Room += units.Celsius(30 * share)
+	case "younger":
+		p.Supply.Battery.AgeYears *= share
+	case "fewer cycles":
+		p.Supply.Battery.Cycles *= share
+	case "fuller":
+		p.Outage.SOC += (1 - p.Outage.SOC) * share
+	}
+	return p, what
+}
+
+// Each draw gives a thing the same circumstances whatever else the plan holds,
+// so what is better lasts no shorter in every single draw, and neither do the
+// quantiles: Count on doesn't wiggle. Rounding alone is allowed for.
+func TestBetterNeverLastsShorter(t *testing.T) {
+	s := NewSampler(63, Seed)
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		q, what := better(t, p)
+		worse, than := s.Runtime(p), s.Runtime(q)
+		const rounding = 1 - 1e-9
+		for name, pair := range map[string][2]units.Hours{
+			"Box":     {worse.Box, than.Box},
+			"Likely":  {worse.Likely, than.Likely},
+			"CountOn": {worse.CountOn, than.CountOn},
+			"AtBest":  {worse.AtBest, than.AtBest},
+		} {
+			if pair[1] < pair[0]*rounding {
+				t.Fatalf("%s: %s fell from %v to %v h", what, name, pair[0], pair[1])
+			}
+		}
+	})
+}
+
+func TestFiguresAreOrdered(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		n := rapid.IntRange(1, 40).Draw(t, "draws")
+		r := NewSampler(n, rapid.Uint64().Draw(t, "seed")).Runtime(p)
+		if !(0 <= r.CountOn && r.CountOn <= r.Likely && r.Likely <= r.Box && r.Likely <= r.AtBest) {
+			t.Fatalf("count on %v, likely %v, at best %v, box %v", r.CountOn, r.Likely, r.AtBest, r.Box)
+		}
+		if len(r.Ends) != n || !slices.IsSorted(r.Ends) {
+			t.Fatalf("%d ends, sorted: %v", len(r.Ends), slices.IsSorted(r.Ends))
+		}
+		if r.Lasts(r.CountOn) < 0.9 || r.Lasts(r.Likely) < 0.5 {
+			t.Fatalf("of %d draws %v last for count on, %v for likely", n, r.Lasts(r.CountOn), r.Lasts(r.Likely))
+		}
+	})
+}
+
+func TestSurvivalFalls(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		p.Outage.Hours = units.Hours(rapid.Float64Range(0.5, 2160).Draw(t, "hours"))
+		p.Supply.Inverter.Continuous = units.Watts(rapid.Float64Range(50, 2000).Draw(t, "continuous"))
+		r := NewSampler(31, Seed).Runtime(p)
+		curve := Survival(p, r)
+		if n := len(curve); n < 2 || n > 100 {
+			t.Fatalf("%d points", n)
+		}
+		if first := curve[0]; first.H != 0 || first.PVital != 1 || first.PAll != 1 {
+			t.Fatalf("begins with %+v", first)
+		}
+		for i, pt := range curve {
+			if !(0 <= pt.PAll && pt.PAll <= pt.PVital && pt.PVital <= 1) || float64(pt.H) != math.Trunc(float64(pt.H)) {
+				t.Fatalf("%+v", pt)
+			}
+			if i > 0 && !(pt.H > curve[i-1].H && pt.PVital <= curve[i-1].PVital && pt.PAll <= curve[i-1].PAll) {
+				t.Fatalf("%+v after %+v", pt, curve[i-1])
+			}
+			// At the hours asked for the curve says what Hold says.
+			at := p
+			at.Outage.Hours = pt.H
+			if got := Hold(at, r); got != pt.PVital {
+				t.Fatalf("at %v h: Hold %v, curve %v", pt.H, got, pt.PVital)
+			}
+		}
+	})
+}
+
+// Of one steady load whose draw is known, the ends are those of capacity ÷
+// draw: at each quantile of the strata the capacity's own quantile.
+func TestEndsOfOneSteadyLoad(t *testing.T) {
+	const n = 511
+	got := NewSampler(n, Seed).Runtime(certain(1000, 8))
+	for i, end := range got.Ends {
+		want := units.Hours(1000 * capacity.at((float64(i)+0.5)/n) / 8)
+		if math.Abs(float64(end/want)-1) > 1e-12 { // rounding
+			t.Fatalf("draw %d: got %v, want %v h", i, end, want)
+		}
+	}
+	// The triangle from 0.90 by 0.97 to 1: its median is
+	// 0.90 + √(½·0.10·0.07), its 10th percentile 0.90 + √(0.1·0.10·0.07).
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"likely", float64(got.Likely), 125 * (0.90 + math.Sqrt(0.5*0.10*0.07))},
+		{"count on", float64(got.CountOn), 125 * (0.90 + math.Sqrt(0.1*0.10*0.07))},
+		{"box", float64(got.Box), 125},
+	} {
+		const tolerance = 125 * 0.001 // a stratum is a 511th wide
+		if math.Abs(c.got-c.want) > tolerance {
+			t.Errorf("%s: got %v, want %v h", c.what, c.got, c.want)
+		}
+	}
+}
+
+// triangle is the chance of at most x in the triangular distribution.
+func triangle(low, mode, high, x float64) float64 {
+	switch {
+	case x <= low:
+		return 0
+	case x >= high:
+		return 1
+	case x < mode:
+		return (x - low) * (x - low) / (high - low) / (mode - low)
+	}
+	return 1 - (high-x)*(high-x)/(high-low)/(high-mode)
+}
+
+// With the draw uncertain too, the distribution of capacity ÷ draw is an
+// integral over the capacity. The share of draws that end by t is never far
+// from it: by less than a plain sample of as many would be.
+func TestEndsOfOneUncertainLoad(t *testing.T) {
+	p := certain(1000, 8)
+	p.Loads[0].Low, p.Loads[0].High = num(6), num(11)
+	endsBy := func(t float64) float64 {
+		const steps = 500
+		sum := 0.0
+		for i := range steps {
+			c := 1000 * capacity.at((float64(i)+0.5)/steps)
+			sum += 1 - triangle(6, 8, 11, c/t)
+		}
+		return sum / steps
+	}
+	for _, n := range []int{511, 10220} {
+		// Half of what a plain sample of n would be off by somewhere one time
+		// in twenty (Kolmogorov).
+		tolerance := 1.36 / math.Sqrt(float64(n)) / 2
+		for i, end := range NewSampler(n, Seed).Runtime(p).Ends {
+			share := (float64(i) + 0.5) / float64(n)
+			if want := endsBy(float64(end)); math.Abs(share-want) > tolerance {
+				t.Fatalf("of %d draws %v have ended by %v h, want %v", n, share, end, want)
+			}
+		}
+	}
+}
+
+// A plain random sample of twenty times the draws agrees within its own error
+// and the width of two strata.
+func TestRuntimeAgainstPlainSampling(t *testing.T) {
+	for name, p := range map[string]plan.Plan{"cottage": cottage(t), "one load": certain(1000, 8)} {
+		const n = 511
+		got := NewSampler(n, Seed).Runtime(p)
+
+		random := rand.New(rand.NewPCG(7, 7))
+		rig := outage.NewRig(p)
+		store, rest := capacity, idle
+		if p.Supply.Inverter.IdleW == nil {
+			rest = idleByRule
+		}
+		var ends []float64
+		for range 20 * n {
+			c := outage.Case{
+				Capacity: store.at(random.Float64()), Ageing: ageing.at(random.Float64()),
+				Idle: rest.at(random.Float64()), Loss: losses.at(random.Float64()),
+				Warmer: units.Celsius(warmer.at(random.Float64())), SOC: p.Outage.SOC,
+			}
+			for _, l := range p.Loads {
+				low, mode, high := l.Spread()
+				c.Draw = append(c.Draw, spread{low, mode, high}.at(random.Float64()))
+			}
+			ends = append(ends, float64(rig.Run(c, outage.Horizon, nil).Empty))
+		}
+		slices.Sort(ends)
+		for _, q := range []float64{0.1, 0.5, 0.9} {
+			// 3.3 standard errors of a share: one in a thousand.
+			width := 3.3*math.Sqrt(q*(1-q)/float64(len(ends))) + 2.0/n
+			low, high := ends[int((q-width)*float64(len(ends)))], ends[int((q+width)*float64(len(ends)))]
+			if end := float64(got.Ends[int(q*n)]); end < low || end > high {
+				t.Errorf("%s, quantile %v: got %v, plain sampling %v to %v h", name, q, end, low, high)
+			}
+		}
+	}
+}
+
+func TestSameSeedSameAnswer(t *testing.T) {
+	p := cottage(t)
+	first := NewSampler(Draws, 42).Runtime(p)
+	s := NewSampler(Draws, 42)
+	s.Runtime(certain(500, 30)) // what a sampler saw before makes no difference
+	for range keepMost + 10 {   // nor that it forgot
+		s.quantiles(rand.Uint64())
+	}
+	again := s.Runtime(p)
+	if !slices.Equal(first.Ends, again.Ends) || first.Box != again.Box {
+		t.Error("the same seed gave other ends")
+	}
+	other := NewSampler(Draws, 43).Runtime(p)
+	if slices.Equal(first.Ends, other.Ends) {
+		t.Error("another seed gave the same ends")
+	}
+}
+
+// The seed moves the figures by 2 % at most.
+func TestSeedsAgree(t *testing.T) {
+	const tolerance = 0.02
+	p := cottage(t)
+	want := NewSampler(20*Draws, Seed).Runtime(p)
+	for seed := range uint64(20) {
+		got := NewSampler(Draws, seed).Runtime(p)
+		if math.Abs(float64(got.Likely/want.Likely)-1) > tolerance || math.Abs(float64(got.CountOn/want.CountOn)-1) > tolerance {
+			t.Errorf("seed %d: likely %v, count on %v, want %v, %v", seed, got.Likely, got.CountOn, want.Likely, want.CountOn)
+		}
+	}
+}
+
+// Every machine gives the same bits, the browser's included. The figure stands
+// for the sums of the whole engine: who changes them on purpose changes it.
+func TestSameBitsEverywhere(t *testing.T) {
+	h := uint64(14695981039346656037)
+	for _, end := range NewSampler(Draws, Seed).Runtime(cottage(t)).Ends {
+		for b, i := math.Float64bits(float64(end)), 0; i < 8; i++ {
+			h = (h ^ b>>(8*i)&0xff) * 1099511628211
+		}
+	}
+	const want uint64 = 0x77848ef0d6994bf9
+	if h != want {
+		t.Errorf("got %#x, want %#x", h, want)
+	}
+}
+
+func TestExtremes(t *testing.T) {
+	none := certain(1000, 8)
+	none.Loads = nil
+	off := certain(1000, 8)
+	off.Loads[0].Off = true
+	flat := certain(1000, 8)
+	flat.Outage.SOC = 0
+	flatAndBare := flat
+	flatAndBare.Loads = nil
+	never := units.Hours(math.Inf(1))
+	for _, c := range []struct {
+		name         string
+		plan         plan.Plan
+		box, count   units.Hours
+		hold, atLast float64
+	}{
+		{"no loads", none, never, never, 1, 1},
+		{"all off", off, never, never, 1, 1},
+		{"empty", flat, 0, 0, 0, 0},
+		{"empty, no loads", flatAndBare, 0, 0, 0, 0},
+		{"a watt-hour", certain(1, 8), 0.125, units.Hours(0.125 * capacity.at(51.5/511)), 0, 0},
+	} {
+		r := NewSampler(Draws, Seed).Runtime(c.plan)
+		if r.Box != c.box || r.CountOn != c.count && math.Abs(float64(r.CountOn/c.count)-1) > 1e-12 {
+			t.Errorf("%s: box %v, count on %v, want %v, %v", c.name, r.Box, r.CountOn, c.box, c.count)
+		}
+		curve := Survival(c.plan, r)
+		if got := Hold(c.plan, r); got != c.hold || curve[len(curve)-1].PAll != c.atLast {
+			t.Errorf("%s: hold %v, the curve ends with %+v", c.name, got, curve[len(curve)-1])
+		}
+	}
+}
+
+func TestMiddleIsNearLikely(t *testing.T) {
+	p := cottage(t)
+	p.Outage.SOCLow = num(0.8)
+	middle := outage.NewRig(p).Run(Middle(p), outage.Horizon, nil).Empty
+	const tolerance = 0.05 // the median of a course is not the course of the medians
+	if likely := NewSampler(Draws, Seed).Runtime(p).Likely; math.Abs(float64(middle/likely)-1) > tolerance {
+		t.Errorf("the middle case ends at %v, likely is %v h", middle, likely)
+	}
+}
+
+// What the inverter can't carry is out from the moment it is due.
+func TestHoldOfWhatCannotRun(t *testing.T) {
+	p := certain(1000, 8)
+	p.Supply.Inverter.Continuous = 500
+	p.Supply.Inverter.IdleW = num(0)
+	p.Loads = append(p.Loads, load.Load{Name: "Pump", Rank: load.Vital, Outlet: load.AC, Running: 800, Duty: 1, PowerFactor: 1,
+		Use: []load.Window{{From: 18 * 60, To: 19 * 60}}}) // six hours after the start
+	r := NewSampler(Draws, Seed).Runtime(p)
+	for hours, want := range map[units.Hours]float64{5: 1, 6: 1, 7: 0} {
+		p.Outage.Hours = hours
+		if got := Hold(p, r); got != want {
+			t.Errorf("%v h: got %v, want %v", hours, got, want)
+		}
+	}
+	p.Loads[1].Rank = load.Comfort
+	if got := Hold(p, r); got != 1 {
+		t.Errorf("a comfort that can't run: got %v, want 1", got)
+	}
+	for _, pt := range Survival(p, r) {
+		if pt.H > 6 && pt.PAll != 0 || pt.H < 100 && pt.PVital != 1 {
+			t.Fatalf("%+v", pt)
+		}
+	}
+}
+
+// twenty is a plan of twenty loads with windows of their own.
+func twenty(t testing.TB) plan.Plan {
+	p := cottage(t)
+	p.Loads = nil
+	for i := range 20 {
+		from := load.Minute(60 * i)
+		p.Loads = append(p.Loads, load.Load{
+			Name: string(rune('A' + i)), Rank: load.Useful, Outlet: load.AC, Count: 1, Running: units.Watts(3 + i), Duty: 0.5,
+			PowerFactor: 0.9, Basis: load.Typical, Use: []load.Window{{From: from, To: (from + 300) % load.Day}},
+		})
+	}
+	return p
+}
+
+// A draw allocates nothing; an answer only what the plan needs once.
+func TestRuntimeAllocatesLittle(t *testing.T) {
+	p, s := twenty(t), NewSampler(Draws, Seed)
+	s.Runtime(p)
+	const most = 150 // 20 loads: spans of the day, and a few lists
+	if got := testing.AllocsPerRun(5, func() { s.Runtime(p) }); got > most {
+		t.Errorf("%v allocations for %d draws, want at most %d", got, Draws, most)
+	}
+}
+
+func BenchmarkRuntime(b *testing.B) {
+	p, s := twenty(b), NewSampler(Draws, Seed)
+	b.ReportAllocs()
+	for b.Loop() {
+		s.Runtime(p)
+	}
+}
