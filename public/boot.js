@@ -88,6 +88,7 @@
   let hear = () => {};
 
   function tell(state) {
+    if (state === site) return;
     site = state;
     document.getElementById("notice-update").hidden = state !== "outdated";
     hear(state);
@@ -98,7 +99,10 @@
   async function keep() {
     const workers = navigator.serviceWorker;
     if (!workers) return tell("online");
-    if (registration) return registration.update().catch(() => {});
+    if (registration) {
+      registration.update().catch(() => {}); // not waited for: it may take minutes to fail
+      return;
+    }
     if (!watching) {
       watching = true;
       let old = workers.controller;

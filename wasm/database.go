@@ -55,7 +55,8 @@ func (s *store) drop(db object) {
 	db.call("close")
 }
 
-// opened waits for the database that request opens.
+// opened waits for the database that request opens. Its handlers are never
+// released: an answer may come long after we gave up.
 func opened(request object) (object, error) {
 	type answer struct {
 		db  object

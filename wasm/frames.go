@@ -47,7 +47,7 @@ func newFrames(window object) frames {
 }
 
 // wait returns at the next frame; at once while the page is hidden, when there
-// are none.
+// are none. A page that is hidden meanwhile is drawn when it comes back.
 func (f frames) wait() {
 	if f.document.get("hidden").truthy() {
 		return
