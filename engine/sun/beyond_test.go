@@ -15,7 +15,7 @@ func TestDailyExtraterrestrial(t *testing.T) {
 		t.Errorf("43°N, declination 9.4: %.2f MJ/m², want 33.8", got)
 	}
 	// Table 1.10.1 (recomputed from eq. 1.10.3), monthly mean days, MJ/m², with
-	// the book's declination, which is up to 0.7° from the sun's.
+	// the book's declination, which is up to 1° from the sun's, and distance.
 	for _, row := range []struct {
 		lat    float64
 		months [12]float64
@@ -27,8 +27,9 @@ func TestDailyExtraterrestrial(t *testing.T) {
 	} {
 		for m, want := range row.months {
 			day := MeanDay(m + 1)
-			dec := 23.45 * sin(360*(284+float64(day))/365) // eq. 1.6.1a
-			if got := extraterrestrial(row.lat, dec, ExtraterrestrialNormal(day)) / megajoule; math.Abs(got-want) > 0.1 {
+			dec := 23.45 * sin(360*(284+float64(day))/365)                  // eq. 1.6.1a
+			normal := solarConstant * (1 + 0.033*cos(360*float64(day)/365)) // eq. 1.4.1a
+			if got := extraterrestrial(row.lat, dec, normal) / megajoule; math.Abs(got-want) > 0.1 {
 				t.Errorf("%v°, month %d: %.2f MJ/m², want %.1f", row.lat, m+1, got, want)
 			}
 		}
