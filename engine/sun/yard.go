@@ -144,7 +144,7 @@ func (y *Yard) Clearness(month int, p float64) float64 {
 // Range is a day's output in a month.
 type Range struct {
 	// Poor, Usual and Fine are what 1, 5 and 9 days in 10 stay below. Poor is
-	// the one to count on, and wary: it is cut by 10 %, which is 1.28 times
+	// the one to count on, and wary: it is cut by 13 %, which is 1.28 times
 	// [ClimateSpread], so that the climate's own error is in it too.
 	Poor, Usual, Fine units.WattHours
 	// Mean is the month's, not cut.
