@@ -1,20 +1,192 @@
 // Package ui is the page: what it shows, and what happens when it is touched.
 // It reaches the world only through Ports, so that it builds and is tested
 // natively.
+//
+// App holds the state and every action; the components (*.vugu) only show it.
+// Actions run while nothing else reads the state: page events hold the
+// renderer's lock, everything else goes through Ports.Do.
 package ui
+
+import (
+	"github.com/vugu/vugu"
+
+	"candleclock/engine/load"
+	"candleclock/engine/odds"
+	"candleclock/engine/plan"
+	"candleclock/ui/shelf"
+)
 
 // App is the state of the page.
 type App struct {
-	ports Ports
+	ports   Ports
+	shelf   *shelf.Shelf
+	sampler *odds.Sampler
+
+	ready   bool // what is kept on the device has been read
+	prefs   Prefs
+	books   []*Book       // by name
+	aside   []shelf.Aside // found damaged, kept as it was
+	book    *Book         // in view; nil when there is none
+	route   Route
+	now     plan.Moment
+	answer  Answer
+	form    *Form // of the page in view
+	query   string
+	picking string // group of the catalogue that is open
+	folds   map[string]bool
+	readSOC func() float64 // what stands in the reading box
+	site    SiteState
+
+	status  string // spoken, not seen: what just changed
+	news    string // seen: what just happened
+	undo    func() // takes it back; nil when it can't be
+	trouble string // with keeping things; stays until it is mended
 }
 
 // New returns the page in the state it has before anything is read from the
 // device: what the build prerenders. Start must follow.
-func New(p Ports) *App { return &App{ports: p} }
+func New(p Ports) *App {
+	a := &App{
+		ports:   p,
+		shelf:   shelf.New(p.Store),
+		sampler: odds.NewSampler(odds.Draws, odds.Seed),
+		prefs:   Prefs{Look: "night"},
+		folds:   map[string]bool{},
+	}
+	return a
+}
 
 // Start reads what is kept on the device and listens to the ports. Call it
 // once, from a place that may block.
-func (a *App) Start() {}
+func (a *App) Start() {
+	guess := guessPrefs(a.ports.Clock)
+	contents, err := a.shelf.Load()
+	if err != nil {
+		// The app goes on in memory; what is typed is told not to be kept.
+		a.shelf = shelf.New(new(shelf.Memory))
+	}
+	raw, settingErr := a.shelf.Setting(prefsName)
+	a.ports.Do(func() {
+		a.prefs = guess
+		if settingErr == nil && raw != nil {
+			a.prefs = readPrefs(raw, guess)
+		}
+		if err != nil {
+			a.trouble = wNotKept
+		}
+		a.fill(contents)
+		a.tick()
+		a.ready = true
+		a.follow(a.ports.Device.Route())
+	})
+	a.ports.Device.OnRoute(a.follow)
+	a.ports.Device.OnLeave(a.leave)
+	a.ports.Device.OnWake(a.wake)
+	a.ports.Tabs.OnTell(a.heard)
+	a.ports.Site.OnState(func(s SiteState) { a.site = s })
+}
 
-// Heading is the h1 of the page in view.
-func (a *App) Heading() string { return "Candleclock" }
+// tick reads the clock.
+func (a *App) tick() { a.now = plan.At(a.ports.Clock.Now()) }
+
+// wake is called at each full minute in view: the hours left move on, and
+// nothing else.
+func (a *App) wake() {
+	a.tick()
+	a.answer.now = a.now
+	a.retry()
+}
+
+// think works the answer out anew.
+func (a *App) think() {
+	if a.book == nil {
+		a.answer = Answer{Missing: wMissingBoth}
+		return
+	}
+	a.tick()
+	a.answer = think(a.book.Plan, a.sampler, a.now, a.prefs.clock())
+}
+
+// edit changes the plan in view, works out the answer and has it saved.
+func (a *App) edit(change func(p *plan.Plan)) {
+	if a.book == nil {
+		return // a tap on a page that has just gone
+	}
+	change(&a.book.Plan)
+	a.think()
+	a.save(a.book)
+}
+
+// editLoad changes one load. The list is copied: an undo may hold the old one.
+func (a *App) editLoad(i int, change func(l *load.Load)) {
+	if a.book == nil || i >= len(a.book.Plan.Loads) {
+		return // a tap on a row that has just gone
+	}
+	a.edit(func(p *plan.Plan) {
+		p.Loads = append([]load.Load(nil), p.Loads...)
+		change(&p.Loads[i])
+	})
+}
+
+// Type is a keystroke in a field.
+func (a *App) Type(f *Field, event vugu.DOMEvent) { a.TypeText(f, event.PropString("target", "value")) }
+
+// TypeText is Type with what now stands in the field.
+func (a *App) TypeText(f *Field, raw string) { f.Type(raw) }
+
+// leave is told when the focus leaves an element.
+func (a *App) leave(id string) {
+	if a.form == nil || id == "" {
+		return
+	}
+	a.form.Leave(id)
+	if a.form.field(id) != nil {
+		a.status = a.answer.Sentence()
+	}
+}
+
+// Pick is a tap on an answer of a choice.
+func (a *App) Pick(c *Choice, value string) {
+	c.Pick(value)
+	a.status = a.answer.Sentence()
+}
+
+// Tick is a tap on a box to tick.
+func (a *App) Tick(t *Tick, event vugu.DOMEvent) {
+	t.Set(event.PropBool("target", "checked"))
+	a.status = a.answer.Sentence()
+}
+
+// Fold opens or closes a part of the page.
+func (a *App) Fold(id string) { a.folds[id] = !a.folds[id] }
+
+// Open reports whether a part of the page is open; Expanded is the same for
+// aria-expanded.
+func (a *App) Open(id string) bool { return a.folds[id] }
+
+// Expanded is the value of aria-expanded.
+func (a *App) Expanded(id string) string {
+	if a.folds[id] {
+		return "true"
+	}
+	return "false"
+}
+
+// tell shows what happened, with a way back.
+func (a *App) tell(news string, undo func()) {
+	a.news, a.undo, a.status = news, undo, news
+}
+
+// Undo takes the last thing back.
+func (a *App) Undo() {
+	if a.undo == nil {
+		return
+	}
+	undo := a.undo
+	a.tell(wUndone, nil)
+	undo()
+	a.ports.Device.Focus("title")
+}
+
+// Dismiss hides what happened.
+func (a *App) Dismiss() { a.news, a.undo = "", nil; a.ports.Device.Focus("title") }

@@ -29,6 +29,9 @@ type Ports struct {
 type Clock interface {
 	Now() time.Time // in the device's zone; minutes are enough
 	Zone() string   // IANA name, "" when the device does not say
+	Hour24() bool   // the device's owner reads 24-hour clocks
+	// Language is the device's language with its region, as in "en-CA".
+	Language() string
 }
 
 // Store keeps bytes under keys on this device. Its methods block; call them

@@ -27,6 +27,10 @@ func page(s site, wasm string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	paper, err := render(&ui.PaperSheet{})
+	if err != nil {
+		return nil, err
+	}
 	t, err := template.New(pagePath).Funcs(template.FuncMap{
 		"integrity": func(path string) (string, error) {
 			content, ok := s[path]
@@ -41,13 +45,8 @@ func page(s site, wasm string) ([]byte, error) {
 		return nil, err
 	}
 	var b bytes.Buffer
-	err = t.Execute(&b, map[string]any{"App": app, "Paper": paperHTML(), "Wasm": wasm, "Styles": styles})
+	err = t.Execute(&b, map[string]any{"App": app, "Paper": paper, "Wasm": wasm, "Styles": styles})
 	return b.Bytes(), err
-}
-
-// paperHTML is the sheet that stands in for the planner where no program runs.
-func paperHTML() string {
-	return "<h1>Candleclock on paper</h1>"
 }
 
 // prerender returns the page as HTML in the state it has before anything is
@@ -55,22 +54,28 @@ func paperHTML() string {
 // the program's first drawing takes the two attributes off: nobody should type
 // into a field that no one listens to.
 func prerender() (string, error) {
+	html, err := render(&ui.Root{App: ui.New(nowhere())})
+	if err != nil {
+		return "", err
+	}
+	const mount = `<div id="app"`
+	rest, ok := strings.CutPrefix(html, mount)
+	if !ok {
+		return "", fmt.Errorf("the root component must begin with %s, got %.40s", mount, html)
+	}
+	return mount + ` inert aria-busy="true"` + rest, nil
+}
+
+// render returns a component as HTML.
+func render(component vugu.Builder) (string, error) {
 	var b strings.Builder
 	r := staticrender.New(&b)
 	env, err := vugu.NewBuildEnv(r.EventEnv())
 	if err != nil {
 		return "", err
 	}
-	root := &ui.Root{App: ui.New(nowhere())}
-	if err := r.Render(env.RunBuild(root)); err != nil {
-		return "", err
-	}
-	const mount = `<div id="app"`
-	rest, ok := strings.CutPrefix(b.String(), mount)
-	if !ok {
-		return "", fmt.Errorf("the root component must begin with %s, got %.40s", mount, b.String())
-	}
-	return mount + ` inert aria-busy="true"` + rest, nil
+	err = r.Render(env.RunBuild(component))
+	return b.String(), err
 }
 
 // nowhere is a world without a clock, a store or a window.

@@ -1,0 +1,381 @@
+package ui
+
+import (
+	"math"
+
+	"candleclock/engine/load"
+	"candleclock/engine/odds"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/start"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// Answer is what the page says of the plan in view. It is worked out at each
+// change of the plan; only Now moves on by itself.
+type Answer struct {
+	Missing string // what the plan still needs, in words; "" when there is an answer
+
+	plan    plan.Plan
+	clock   say.Clock
+	now     plan.Moment
+	run     odds.Runtime
+	middle  []point // the course in the middle of all, each edge
+	full    units.WattHours
+	planned outage.Outcome // one full charge, all as the plan says
+	draw    units.Watts    // at the battery, now
+	unmet   []int          // loads that the inverter can't carry with the rest
+	starts  start.Sequence
+	restart start.Restart
+	buys    []units.Hours // what turning each load off buys; 0 where nothing
+}
+
+// point is how much is left at a time since the start.
+type point struct {
+	h    units.Hours
+	left units.WattHours
+}
+
+// think works out the answer for p as seen at now.
+func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock) Answer {
+	a := Answer{plan: p, clock: clock, now: now}
+	on := false
+	for _, l := range p.Loads {
+		on = on || !l.Off
+	}
+	switch {
+	case len(p.Loads) == 0 && !p.HasSupply():
+		a.Missing = wMissingBoth
+	case len(p.Loads) == 0:
+		a.Missing = wMissingLoads
+	case !p.HasSupply():
+		a.Missing = wMissingSupply
+	case !on:
+		a.Missing = wAllOff
+	}
+	if a.Missing != "" {
+		return a
+	}
+	a.run = sampler.Runtime(p)
+	rig := outage.NewRig(p)
+	middle := odds.Middle(p)
+	seen := map[int]bool{}
+	o := rig.Run(middle, outage.Horizon, func(s outage.Step) {
+		if len(a.middle) == 0 {
+			a.middle = append(a.middle, point{s.From, s.LeftFrom})
+		}
+		a.middle = append(a.middle, point{s.To, s.LeftTo})
+		if s.From < 24 {
+			for _, i := range s.CannotRun {
+				seen[i] = true
+			}
+		}
+	})
+	a.full = o.Battery.Usable
+	for i := range p.Loads {
+		if seen[i] {
+			a.unmet = append(a.unmet, i)
+		}
+	}
+	a.planned = rig.Run(outage.AsPlanned(1), outage.Horizon, nil)
+	a.draw = rig.Power(a.from().Minute())
+	limit := p.Supply.UsualInverter().Limits()
+	a.starts = start.Order(p.Loads, limit)
+	a.restart = a.starts.WorstRestart(p.Loads, limit)
+	a.buys = make([]units.Hours, len(p.Loads))
+	for i, l := range p.Loads {
+		if !l.Off {
+			a.buys[i] = offBuys(p, middle, i, o.Empty)
+		}
+	}
+	return a
+}
+
+// offBuys is how much longer the middle course lasts without one load.
+func offBuys(p plan.Plan, c outage.Case, without int, with units.Hours) units.Hours {
+	p.Loads = append([]load.Load(nil), p.Loads...)
+	p.Loads[without].Off = true
+	longer := outage.NewRig(p).Run(c, outage.Horizon, nil).Empty
+	if math.IsInf(float64(longer), 1) {
+		longer = outage.Horizon
+	}
+	return max(0, longer-with)
+}
+
+// Ready reports whether there is an answer.
+func (a *Answer) Ready() bool { return a.Missing == "" }
+
+// from is the moment the hours are counted from: now while the outage is under
+// way, else when it is planned to start.
+func (a *Answer) from() plan.Moment {
+	if a.plan.Outage.UnderWay && a.now.Since(a.plan.Outage.Starts) > 0 {
+		return a.now
+	}
+	return a.plan.Outage.Starts
+}
+
+// left is the time from from() until h hours after the start.
+func (a *Answer) left(h units.Hours) units.Hours {
+	return h - a.from().Since(a.plan.Outage.Starts)
+}
+
+// until is the clock time to say for the end h hours after the start: rounded
+// down to the grain that suits how far it is, and never before from().
+func (a *Answer) until(h units.Hours) plan.Moment {
+	left := a.left(h)
+	if left <= 0 {
+		return a.plan.Outage.Starts.After(h)
+	}
+	grain := int(math.Round(float64(say.Grain(left)) * 60))
+	if grain > 60 {
+		grain = 60 // clock times are said to the hour at least
+	}
+	m := a.from().After(left)
+	return m.After(-units.Hours(float64(int(m.Minute())%grain) / 60))
+}
+
+// beyond reports whether h is too far to follow.
+func beyond(h units.Hours) bool { return h >= outage.Horizon }
+
+// Lead is the line above the big figure.
+func (a *Answer) Lead() string {
+	switch {
+	case a.plan.Outage.UnderWay && a.Passed():
+		return wPassedLead
+	case a.plan.Outage.UnderWay:
+		return wPlanOnUntil
+	}
+	return wIfItFails + a.clock.Moment(a.plan.Outage.Starts, a.now) + wPlanOn
+}
+
+// Passed reports whether the time to plan on is over.
+func (a *Answer) Passed() bool { return !beyond(a.run.CountOn) && a.left(a.run.CountOn) <= 0 }
+
+// Big is the figure to count on: a clock time in an outage, hours before one.
+func (a *Answer) Big() string {
+	switch {
+	case beyond(a.run.CountOn):
+		return say.Hours(a.run.CountOn)
+	case a.plan.Outage.UnderWay:
+		return a.clock.Moment(a.until(a.run.CountOn), a.from())
+	}
+	return say.Hours(a.run.CountOn)
+}
+
+// Under is the line under the big figure: the same in the other manner.
+func (a *Answer) Under() string {
+	switch {
+	case beyond(a.run.CountOn):
+		return ""
+	case a.Passed():
+		return wPassed
+	case a.plan.Outage.UnderWay:
+		// Counted to the time said, so that the two agree.
+		return say.Hours(a.until(a.run.CountOn).Since(a.from())) + wFromNow
+	}
+	return wUntilAbout + a.clock.Moment(a.until(a.run.CountOn), a.from())
+}
+
+// Range says the spread in a sentence.
+func (a *Answer) Range() string {
+	low, likely, best := a.left(a.run.CountOn), a.left(a.run.Likely), a.left(a.run.AtBest)
+	switch {
+	case beyond(a.run.CountOn):
+		return ""
+	case a.Passed() && likely > 0:
+		return wItMayStill + a.clock.Moment(a.until(a.run.Likely), a.from()) + "."
+	case a.Passed():
+		return wReadAgain
+	}
+	s := wItCouldLast + say.Hours(low)
+	if hi := say.Hours(best); hi != say.Hours(low) {
+		s += wTo + hi
+	}
+	s += "."
+	if l := say.Hours(likely); l != say.Hours(low) {
+		s += wAbout + l + wMostLikely
+	}
+	return s
+}
+
+// Sentence says the whole answer once, for the status line and the strip on
+// other pages.
+func (a *Answer) Sentence() string {
+	switch {
+	case !a.Ready():
+		return a.Missing
+	case beyond(a.run.CountOn):
+		return wPlanOnSentence + say.Hours(a.run.CountOn) + "."
+	case a.Passed():
+		return wPassedLead + " " + a.Big() + "."
+	case a.plan.Outage.UnderWay:
+		return wPlanOnUntil + " " + a.Big() + ", " + a.Under() + "."
+	}
+	return wPlanOnSentence + a.Big() + ", " + a.Under() + "."
+}
+
+// Row is a line of the energy table.
+type Row struct {
+	Label, Value string
+	Strong       bool
+}
+
+// Energy says where one full charge goes, from the label to the things.
+func (a *Answer) Energy() []Row {
+	b, s := a.planned.Balance, a.planned.Battery
+	rows := []Row{{Label: wOnTheLabel, Value: say.WattHours(float64(s.Rated)), Strong: true}}
+	loss := func(label string, v units.WattHours) {
+		if v >= 0.05 {
+			rows = append(rows, Row{Label: label, Value: "−" + say.WattHours(float64(v))})
+		}
+	}
+	loss(wLostAge, s.Age)
+	loss(wLostCut, s.Cut)
+	loss(wLostCold, s.Cold)
+	loss(wLostRate, b.Rate)
+	loss(wLostIdle, b.Idle)
+	loss(wLostConversion, b.Conversion)
+	loss(wLostSelf, b.SelfDrain)
+	loss(wNotUsed, b.Left)
+	share := float64(b.ToLoads) / float64(s.Rated)
+	return append(rows, Row{Label: wReaches, Value: say.WattHours(float64(b.ToLoads)) + " (" + say.Percent(share) + ")", Strong: true})
+}
+
+// Box sets the box figure beside the honest one.
+func (a *Answer) Box() string {
+	if beyond(a.run.Box) {
+		return ""
+	}
+	return wBoxSays + say.Hours(a.run.Box) + wBoxBut
+}
+
+// Advice lists what the plan asks of its supply that it can't give, most
+// pressing first.
+func (a *Answer) Advice() []string {
+	var out []string
+	name := func(i int) string { return a.plan.Loads[i].Name }
+	limit := a.plan.Supply.UsualInverter().Limits()
+	never := map[int]bool{}
+	for _, n := range a.starts.Never {
+		never[n.Load] = true
+		l := a.plan.Loads[n.Load]
+		switch n.Why {
+		case start.HardStart:
+			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+".")
+		case start.TooManyVA:
+			out = append(out, name(n.Load)+wTooMuch+say.Amount(float64(l.Apparent()), 0, "VA")+wSupplyCarries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
+		default:
+			out = append(out, name(n.Load)+wTooMuch+say.Watts(float64(l.Peak()))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wLeftOut)
+		}
+	}
+	for _, i := range a.unmet {
+		if !never[i] {
+			out = append(out, name(i)+wTooMuchTogether+say.Watts(float64(limit.Continuous))+wLeftOut)
+		}
+	}
+	if len(a.starts.Never) == 0 && len(a.unmet) == 0 {
+		switch {
+		case a.starts.Running > limit.Continuous:
+			out = append(out, wAllAtOnce+say.Watts(float64(a.starts.Running))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wNotTogether)
+		case a.starts.Peak > limit.Surge:
+			out = append(out, wStartsPeak+say.Watts(float64(a.starts.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wStartFewer)
+		}
+	}
+	if a.restart.Load >= 0 && !a.restart.Fits {
+		out = append(out, name(a.restart.Load)+wRestartTrips+say.Watts(float64(a.restart.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wRestartDo)
+	}
+	if a.plan.Supply.Inverter.Continuous == 0 && len(a.starts.Steps)+len(a.starts.Never) > 0 {
+		out = append(out, wLimitUnknown+say.Watts(float64(limit.Continuous))+".")
+	}
+	return out
+}
+
+// Steps lists what to switch on, in order, with the draw at each start.
+func (a *Answer) Steps() []string {
+	out := make([]string, len(a.starts.Steps))
+	for i, s := range a.starts.Steps {
+		out[i] = a.plan.Loads[s.Load].Name + wDrawsUpTo + say.Watts(float64(s.Peak))
+	}
+	return out
+}
+
+// Mark is a line of the candle's text twin.
+type Mark struct{ Gauge, Clock string }
+
+// Marks lists what the gauge should show and when, on the middle course.
+func (a *Answer) Marks() []Mark {
+	var out []Mark
+	for _, g := range a.gaugeMarks() {
+		h, ok := a.when(g.left)
+		if !ok || a.left(h) < 0 {
+			continue
+		}
+		out = append(out, Mark{Gauge: g.label, Clock: a.clock.Moment(a.until(h), a.from())})
+	}
+	if !beyond(a.run.CountOn) {
+		out = append(out, Mark{Gauge: wPlanOnIt, Clock: a.clock.Moment(a.until(a.run.CountOn), a.from())})
+	}
+	if !beyond(a.run.Likely) {
+		out = append(out, Mark{Gauge: wLikelyEnd, Clock: a.clock.Moment(a.until(a.run.Likely), a.from())})
+	}
+	return out
+}
+
+// gaugeMark is a mark of the supply's gauge and what is left there.
+type gaugeMark struct {
+	label string
+	left  units.WattHours
+}
+
+// gaugeMarks lists the marks of the gauge, highest first.
+func (a *Answer) gaugeMarks() []gaugeMark {
+	g := a.plan.Supply.Gauge
+	n, label := 10, func(i int) string { return say.Percent(float64(i) / 10) }
+	switch {
+	case g.Kind == plan.Bars && g.Bars > 0:
+		n, label = g.Bars, func(i int) string {
+			if i == 1 {
+				return "1 bar"
+			}
+			return say.Number(float64(i), 0) + " bars"
+		}
+	case g.Kind == plan.NoGauge:
+		n, label = 4, func(i int) string { return []string{"", "a quarter", "half", "three quarters", "full"}[i] }
+	}
+	cut := float64(a.planned.Battery.Cut / (a.planned.Battery.Rated - a.planned.Battery.Age))
+	var out []gaugeMark
+	for i := n; i >= 1; i-- {
+		if share := (float64(i)/float64(n) - cut) / (1 - cut); share > 0 {
+			out = append(out, gaugeMark{label(i), units.WattHours(share * float64(a.full))})
+		}
+	}
+	return out
+}
+
+// when is the time on the middle course at which left is left.
+func (a *Answer) when(left units.WattHours) (units.Hours, bool) {
+	for i := 1; i < len(a.middle); i++ {
+		p, q := a.middle[i-1], a.middle[i]
+		if q.left <= left && left <= p.left && p.left > q.left {
+			f := float64((p.left - left) / (p.left - q.left))
+			return p.h + units.Hours(f)*(q.h-p.h), true
+		}
+	}
+	return 0, false
+}
+
+// leftAt is what is left on the middle course at a time since the start.
+func (a *Answer) leftAt(h units.Hours) units.WattHours {
+	for i := 1; i < len(a.middle); i++ {
+		p, q := a.middle[i-1], a.middle[i]
+		if h <= q.h {
+			if q.h <= p.h {
+				return q.left
+			}
+			f := float64((max(h, p.h) - p.h) / (q.h - p.h))
+			return p.left + units.WattHours(f)*(q.left-p.left)
+		}
+	}
+	return 0
+}

@@ -1,0 +1,152 @@
+package ui
+
+import (
+	"math"
+	"strconv"
+
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// Candle is the answer as a picture: the height of the wax is energy, so it
+// burns slower where less is on. Left, what the gauge shows; right, the clock.
+type Candle struct {
+	Flame, Wick, Wax string // paths
+	Doubt            Band   // the part that may or may not be there
+	Gauge, Notches   []Notch
+	Hours            []Notch
+	CountOn          *Notch
+	Likely           string // at the dish
+	Alt              string
+}
+
+// Band is a rectangle.
+type Band struct{ Y, H string }
+
+// Notch is a labelled height.
+type Notch struct{ Y, TextY, Label string }
+
+// The candle's own units: the picture is 328 by 420.
+const (
+	candleTop  = 46.0  // of a full candle's wax
+	candleDish = 376.0 // where it ends
+	tickRoom   = 25.0  // least distance between two labels
+)
+
+// height is where wax of so much energy reaches.
+func (a *Answer) height(left units.WattHours) float64 {
+	share := math.Min(1, math.Max(0, float64(left/a.full)))
+	return candleDish - share*(candleDish-candleTop)
+}
+
+// Candle draws the answer. Without one, or when there is nothing to burn, it is
+// nil.
+func (a *Answer) Candle() *Candle {
+	if !a.Ready() || len(a.middle) < 2 || a.full <= 0 || a.Passed() || beyond(a.run.Likely) {
+		return nil
+	}
+	since := a.from().Since(a.plan.Outage.Starts)
+	top := a.height(a.leftAt(since))
+	count := a.height(a.leftAt(a.run.CountOn))
+	c := &Candle{Alt: wCandleAlt}
+
+	// The wax's rim is wavy where there is room for it.
+	c.Flame = "M126 " + px(top-40) + "c13 16 14 26 0 35c-14 -9 -13 -19 0 -35z"
+	c.Wick = "M126 " + px(top-6) + "V" + px(top+4)
+	c.Wax = "M84 " + px(top+6) + "q6 -8 18 -3q12 -9 24 0q12 -8 24 0q14 -5 18 3V" + px(max(count, top+8)) + "H84z"
+	c.Doubt = Band{px(count), px(candleDish - count)}
+	c.CountOn = notch(count, a.clock.Moment(a.until(a.run.CountOn), a.from()))
+	c.Likely = a.clock.Moment(a.until(a.run.Likely), a.from()) + " " + wLikelyEnd
+
+	last := math.Inf(-1)
+	for _, g := range a.gaugeMarks() {
+		y := a.height(g.left)
+		if y-last >= tickRoom {
+			c.Gauge = append(c.Gauge, *notch(y, g.label))
+			last = y
+		}
+	}
+
+	// The clock: now, then every full hour, or every so many, that has room.
+	c.Hours = append(c.Hours, *notch(top, a.nowLabel()))
+	last = top
+	end := a.left(a.middle[len(a.middle)-1].h)
+	step := 1.0
+	for float64(end)/step > 48 {
+		step *= 2
+	}
+	first := 60 - float64(int(a.from().Minute())%60)
+	for m := first; m < float64(end)*60; m += 60 * step {
+		h := units.Hours(m / 60)
+		y := a.height(a.leftAt(since + h))
+		c.Notches = append(c.Notches, Notch{Y: px(y)})
+		if y-last < tickRoom || math.Abs(y-count) < tickRoom || candleDish-y < tickRoom {
+			continue
+		}
+		c.Hours = append(c.Hours, *notch(y, a.clock.Moment(a.from().After(h), a.from())))
+		last = y
+	}
+	return c
+}
+
+func (a *Answer) nowLabel() string {
+	t := a.clock.Minute(a.from().Minute())
+	if a.plan.Outage.UnderWay {
+		return wNow + t
+	}
+	return t
+}
+
+func notch(y float64, label string) *Notch { return &Notch{px(y), px(y + 5), label} }
+
+// px writes a coordinate: a tenth is finer than any screen shows.
+func px(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) }
+
+// Loads in the list of what is on, for Tonight.
+
+// Switch is one load as it stands in the list of what is on.
+type Switch struct {
+	Index      int
+	Name, Line string
+	Vital, On  bool
+}
+
+// Word is what stands on the switch.
+func (s Switch) Word() string {
+	if s.On {
+		return wOn
+	}
+	return wOff
+}
+
+// Says is the switch's name to a screen reader: its word first, as it is seen.
+func (s Switch) Says() string {
+	if s.On {
+		return wOn + ": " + s.Name + ". " + wSwitchOff
+	}
+	return wOff + ": " + s.Name + ". " + wSwitchOn
+}
+
+// Class is the switch's class.
+func (s Switch) Class() string {
+	if s.On {
+		return "sw"
+	}
+	return "sw off"
+}
+
+// Switches lists the loads, most needed first.
+func (a *Answer) Switches() []Switch {
+	out := make([]Switch, 0, len(a.plan.Loads))
+	for _, i := range byNeed(a.plan.Loads) {
+		l := a.plan.Loads[i]
+		line := describe(l, a.clock)
+		if i < len(a.buys) && !l.Off {
+			if b := a.buys[i]; b >= 1.0/12 {
+				line += "; " + wOffBuys + say.Hours(b)
+			}
+		}
+		out = append(out, Switch{i, l.Name, line, l.Rank.Order() == 0, !l.Off})
+	}
+	return out
+}

@@ -1,0 +1,53 @@
+package ui
+
+// The components: each shows a part of App's state and hands every touch back
+// to it. Their templates are the .vugu files of the same names. Each type
+// stands alone because the generator overlooks those in a group.
+
+// Root is the component that is mounted; everything on the page is in it.
+type Root struct{ App *App }
+
+// Doors is the first page: the power is out, or plan ahead.
+type Doors struct{ App *App }
+
+// OutNow is the page of three questions.
+type OutNow struct{ App *App }
+
+// Tonight is the answer.
+type Tonight struct{ App *App }
+
+// Loads is the list of loads.
+type Loads struct{ App *App }
+
+// OneLoad is the form of one load.
+type OneLoad struct{ App *App }
+
+// AddLoad is the catalogue, to add from.
+type AddLoad struct{ App *App }
+
+// Supply is the form of the supply.
+type Supply struct{ App *App }
+
+// More is the plans of this device and the links to the rest.
+type More struct{ App *App }
+
+// Plain is a page that is nothing but a form.
+type Plain struct{ App *App }
+
+// Safety is the cautions.
+type Safety struct{ App *App }
+
+// Sources is where the figures come from.
+type Sources struct{ App *App }
+
+// FormBox draws a form.
+type FormBox struct {
+	App *App
+	F   *Form
+}
+
+// CandleBox draws the candle.
+type CandleBox struct{ C *Candle }
+
+// PaperSheet is what stands in for the planner where no program runs.
+type PaperSheet struct{}

@@ -1,0 +1,74 @@
+package ui
+
+import (
+	"strings"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// Prefs is how the owner of the device likes to read, and what was in view.
+type Prefs struct {
+	Hour24     bool
+	Fahrenheit bool
+	Look       string // "night", "day", "dark-room"
+	Current    string // id of the plan in view
+
+	unknown doc.Unknown
+}
+
+var looks = []string{"night", "day", "dark-room"}
+
+// guessPrefs goes by what the device says of itself.
+func guessPrefs(c Clock) Prefs {
+	return Prefs{Hour24: c.Hour24(), Fahrenheit: readsFahrenheit(c.Language()), Look: "night"}
+}
+
+// readsFahrenheit goes by the region of the language: the countries that
+// measure the weather in °F (Unicode CLDR, unitPreferenceData, temperature,
+// weather; from memory).
+func readsFahrenheit(language string) bool {
+	_, region, _ := strings.Cut(language, "-")
+	switch strings.ToUpper(region) {
+	case "US", "BS", "BZ", "KY", "PR", "PW":
+		return true
+	}
+	return false
+}
+
+// guessMains goes by the continent of the zone: 120 V in the Americas, else 230
+// V (IEC world plugs; a first guess that the owner can change).
+func guessMains(zone string) units.Volts {
+	if strings.HasPrefix(zone, "America/") {
+		return 120
+	}
+	return 230
+}
+
+func readPrefs(data []byte, fallback Prefs) Prefs {
+	r := doc.Read(data, "")
+	p := Prefs{
+		Hour24:     r.Yes("hour24"),
+		Fahrenheit: r.Yes("fahrenheit"),
+		Look:       r.Choice("look", looks, "night"),
+		Current:    r.Text("current", 40),
+	}
+	p.unknown = r.Unknown()
+	if r.Err() != nil {
+		return fallback
+	}
+	return p
+}
+
+func (p Prefs) write() []byte {
+	w := new(doc.Writer)
+	w.Yes("hour24", p.Hour24)
+	w.Yes("fahrenheit", p.Fahrenheit)
+	w.Text("look", p.Look)
+	w.Text("current", p.Current)
+	w.Keep(p.unknown)
+	return w.Bytes()
+}
+
+func (p Prefs) clock() say.Clock { return say.Clock{Hour24: p.Hour24} }

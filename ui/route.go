@@ -1,0 +1,191 @@
+package ui
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Route is what is in view: a page and, for some, which thing on it.
+type Route struct {
+	Page string
+	At   int // index of a load; -1 when the page needs none
+}
+
+// The pages, as they stand in the address behind "#".
+const (
+	pageDoors    = "start"
+	pageOut      = "out"
+	pageTonight  = "tonight"
+	pageLoads    = "loads"
+	pageLoad     = "load"
+	pageAdd      = "add"
+	pageSupply   = "supply"
+	pageMore     = "more"
+	pageSettings = "settings"
+	pagePrepare  = "prepare"
+	pageSafety   = "safety"
+	pageSources  = "sources"
+)
+
+var titles = map[string]string{
+	pageDoors:    wDoors,
+	pageOut:      wOut,
+	pageTonight:  wTonight,
+	pageLoads:    wLoads,
+	pageLoad:     "Change a load",
+	pageAdd:      "Add to the list",
+	pageSupply:   wSupply,
+	pageMore:     wMore,
+	pageSettings: "How it reads",
+	pagePrepare:  "The outage to prepare for",
+	pageSafety:   "Safety",
+	pageSources:  "Where the figures come from",
+}
+
+// parseRoute reads the part of the address behind "#". What it does not know
+// is the front page.
+func parseRoute(s string) Route {
+	page, arg, has := strings.Cut(s, "=")
+	r := Route{Page: page, At: -1}
+	if has {
+		if n, err := strconv.ParseUint(arg, 10, 16); err == nil {
+			r.At = int(n)
+		}
+	}
+	if _, known := titles[page]; !known {
+		r.Page = pageTonight
+	}
+	return r
+}
+
+// follow shows what the address names, or the nearest thing that there is.
+func (a *App) follow(address string) {
+	if !a.ready {
+		return
+	}
+	r := parseRoute(address)
+	switch {
+	case a.book == nil && r.Page != pageOut && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore:
+		r = Route{Page: pageDoors, At: -1}
+	case r.Page == pageLoad && (r.At < 0 || r.At >= len(a.book.Plan.Loads)):
+		r = Route{Page: pageLoads, At: -1}
+	case r.Page == pageDoors && a.book != nil && !a.bare():
+		r = Route{Page: pageTonight, At: -1}
+	}
+	first := a.route.Page == ""
+	changed := r != a.route
+	a.route = r
+	a.query, a.picking = "", ""
+	if changed {
+		a.news, a.undo = "", nil
+	}
+	a.build()
+	a.think()
+	a.ports.Device.Dress(a.Title(), a.prefs.Look)
+	if changed && !first {
+		a.ports.Device.Focus("title")
+	}
+}
+
+// bare reports whether the plan in view has nothing in it yet.
+func (a *App) bare() bool { return len(a.book.Plan.Loads) == 0 && !a.book.Plan.HasSupply() }
+
+// Go shows another page, as a tap on a link would.
+func (a *App) Go(address string) {
+	a.ports.Device.SetRoute(address)
+	a.follow(address)
+}
+
+// build makes the form of the page in view.
+func (a *App) build() {
+	a.form = nil
+	switch a.route.Page {
+	case pageLoad:
+		at := a.route.At
+		a.form = loadForm(a.book.Plan, at, a.prefs.clock(), a.loadEditor(at))
+	case pageSupply:
+		a.form = supplyForm(a.book.Plan, a.prefs.Fahrenheit, a.editSupply)
+	case pageOut:
+		a.form = a.outForm()
+	case pageSettings:
+		a.form = a.settingsForm()
+	case pagePrepare:
+		a.form = a.prepareForm()
+	case pageMore:
+		if a.book != nil {
+			a.form = a.nameForm()
+		}
+	}
+}
+
+// Page is the name of the page in view; "" before the device has been read.
+func (a *App) Page() string { return a.route.Page }
+
+// Heading is the h1 of the page in view.
+func (a *App) Heading() string {
+	switch {
+	case !a.ready:
+		return wTitle
+	case a.route.Page == pageLoad:
+		return a.book.Plan.Loads[a.route.At].Name
+	}
+	return titles[a.route.Page]
+}
+
+// Title is the title of the document.
+func (a *App) Title() string {
+	t := a.Heading()
+	if a.book != nil && a.route.Page == pageTonight {
+		t = a.book.Plan.Name
+	}
+	return t + " – " + wTitle
+}
+
+// Nav is one of the pages at the foot of the screen.
+type Nav struct{ Page, Label, Class, Current string }
+
+// Navs lists them; none before there is a plan.
+func (a *App) Navs() []Nav {
+	if !a.ready || a.book == nil || a.route.Page == pageDoors || a.route.Page == pageOut {
+		return nil
+	}
+	var out []Nav
+	for _, page := range []string{pageTonight, pageLoads, pageSupply, pageMore} {
+		n := Nav{Page: "#" + page, Label: titles[page]}
+		if page == a.root() {
+			n.Class, n.Current = "here", "page"
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// root is the page of the navigation under which the page in view stands.
+func (a *App) root() string {
+	switch a.route.Page {
+	case pageLoad, pageAdd:
+		return pageLoads
+	case pageSettings, pageSafety, pageSources, pagePrepare:
+		return pageMore
+	}
+	return a.route.Page
+}
+
+// Back is where the link above the heading leads; "" when there is none.
+func (a *App) Back() string {
+	if a.route.Page == pageOut || a.book == nil && a.route.Page != pageDoors {
+		return "#" + pageDoors
+	}
+	if r := a.root(); r != a.route.Page {
+		return "#" + r
+	}
+	return ""
+}
+
+// BackSays is its text.
+func (a *App) BackSays() string {
+	if a.Back() == "#"+pageDoors {
+		return wBackTo + "the start"
+	}
+	return wBackTo + titles[a.root()]
+}

@@ -1,0 +1,255 @@
+package ui
+
+import (
+	"math"
+	"strings"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/doc"
+	"candleclock/engine/inverter"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// supplyForm builds the questions about the supply. edit puts an answer into
+// the plan.
+func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supply))) *Form {
+	s := p.Supply
+	f := &Form{}
+	add := func(it Item) { f.items = append(f.items, it) }
+	// supply is asked anew for what an empty box stands for: it moves with the
+	// other answers.
+	supply := func() (now plan.Supply) {
+		edit(func(s *plan.Supply) { now = *s })
+		return now
+	}
+	bat := func(change func(b *battery.Battery)) { edit(func(s *plan.Supply) { change(&s.Battery) }) }
+	inv := func(change func(v *inverter.Inverter)) { edit(func(s *plan.Supply) { change(&s.Inverter) }) }
+
+	add(Item{Heading: "The battery"})
+	capacity := capacityField("supply-capacity", "Capacity on the label", s.Battery.Capacity, func(v units.WattHours) {
+		edit(func(s *plan.Supply) { setCapacity(s, v) })
+	})
+	add(Item{Field: capacity})
+	kinds := make([]Option, len(battery.Chemistries))
+	for i, c := range battery.Chemistries {
+		kinds[i] = Option{string(c), c.Name(), chemistryHow[string(c)]}
+	}
+	kind := string(s.Battery.Chemistry)
+	if kind == "" {
+		kind = string(battery.LFP)
+	}
+	add(Item{Choice: &Choice{ID: "supply-chemistry", Legend: "What kind of battery?", Value: kind, Options: kinds,
+		take: func(v string) { bat(func(b *battery.Battery) { b.Chemistry = battery.Chemistry(v) }) }}})
+
+	age := number("supply-age", "How old is it", years, battery.AgeRange, 1, plainNumber(s.Battery.AgeYears),
+		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) }, nil)
+	add(Item{Field: age})
+	add(Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
+		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) }, nil)})
+	room := s.Battery.Room
+	if s.Battery.Chemistry == "" {
+		room = battery.DefaultRoom
+	}
+	add(Item{Field: temperatureField("supply-room", "How cold is the room it stands in", fahrenheit, battery.RoomRange, room,
+		func(v units.Celsius) { bat(func(b *battery.Battery) { b.Room = v }) })})
+
+	add(Item{Heading: "What its gauge shows"})
+	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
+	for _, g := range []plan.GaugeKind{plan.Percent, plan.Bars, plan.NoGauge} {
+		gauge.Options = append(gauge.Options, Option{Value: string(g), Label: gaugeNames[string(g)]})
+	}
+	n := s.Gauge.Bars
+	if n == 0 {
+		n = 5
+	}
+	barsField := number("supply-bars", "How many bars when full", plain, plan.BarsRange, 1, plainNumber(float64(n)),
+		func(v float64) { edit(func(s *plan.Supply) { s.Gauge.Bars = int(v) }) }, nil)
+	gauge.take = func(v string) {
+		edit(func(s *plan.Supply) {
+			s.Gauge.Kind = plan.GaugeKind(v)
+			if s.Gauge.Kind == plan.Bars && s.Gauge.Bars == 0 {
+				s.Gauge.Bars = n
+			}
+		})
+	}
+	add(Item{Choice: gauge})
+	add(Item{Field: barsField, show: func() bool { return gauge.Value == string(plan.Bars) }})
+
+	add(Item{Heading: "The inverter, for mains sockets"})
+	add(Item{Field: number("supply-continuous", "Power it carries for hours", watts, inverter.ContinuousRange, 1, amount(float64(s.Inverter.Continuous)),
+		func(v float64) { inv(func(i *inverter.Inverter) { i.Continuous = units.Watts(v) }) },
+		func() string {
+			inv(func(i *inverter.Inverter) { i.Continuous = 0 })
+			if now := supply(); now.Battery.Capacity > 0 {
+				return wWeCountOn + say.Watts(float64(now.UsualInverter().Continuous))
+			}
+			return ""
+		})})
+	unknown := func(id, label string, u unit, in doc.Range, scale float64, get func(v *inverter.Inverter) **float64, usual func(v inverter.Inverter) string) {
+		v := s.Inverter
+		add(Item{Field: number(id, label, u, in, scale, maybe(*get(&v), 1/scale),
+			func(x float64) { inv(func(v *inverter.Inverter) { *get(v) = &x }) },
+			func() string {
+				inv(func(v *inverter.Inverter) { *get(v) = nil })
+				return wWeCountOn + usual(supply().UsualInverter())
+			})})
+	}
+	unknown("supply-surge", "Power it carries for a moment", watts, inverter.SurgeRange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.SurgeW },
+		func(v inverter.Inverter) string { return say.Watts(float64(v.Limits().Surge)) })
+	unknown("supply-va", "Apparent power it carries", voltamps, inverter.ContinuousVARange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.ContinuousVA },
+		func(v inverter.Inverter) string { return say.Amount(float64(v.Limits().ContinuousVA), 0, "VA") })
+	unknown("supply-idle", "What it draws itself, switched on with nothing plugged in", watts, inverter.IdleRange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.IdleW },
+		func(v inverter.Inverter) string { return say.Watts(float64(v.Idle())) })
+	unknown("supply-efficiency", "Efficiency", percent, inverter.EfficiencyRange, 0.01,
+		func(v *inverter.Inverter) **float64 { return &v.Efficiency },
+		func(v inverter.Inverter) string { return say.Percent(v.Point().Efficiency) + " at half power" })
+	add(Item{Tick: &Tick{ID: "supply-off", Label: "I switch it off while nothing on mains is needed", On: s.Inverter.OffWhenUnused,
+		take: func(on bool) { inv(func(v *inverter.Inverter) { v.OffWhenUnused = on }) }}})
+
+	add(Item{Heading: "If you have measured it"})
+	health := number("supply-health", "What a full charge really gives, against the label", percent, battery.HealthRange, 0.01, maybe(s.Battery.Health, 100),
+		func(v float64) { bat(func(b *battery.Battery) { b.Health = &v }) },
+		func() string {
+			bat(func(b *battery.Battery) { b.Health = nil })
+			now := supply()
+			if now.Battery.Chemistry == "" {
+				return ""
+			}
+			return wWeCountOn + say.Percent(now.Battery.StateOfHealth()) + ", from its age and use"
+		})
+	add(Item{Field: health})
+	cut := number("supply-cutoff", "Share it keeps back, shown empty", percent, battery.CutoffRange, 0.01, maybe(s.Battery.Cutoff, 100),
+		func(v float64) { bat(func(b *battery.Battery) { b.Cutoff = &v }) },
+		func() string {
+			bat(func(b *battery.Battery) { b.Cutoff = nil })
+			now := supply()
+			if now.Battery.Chemistry == "" {
+				return ""
+			}
+			return wWeCountOn + say.Percent(now.Battery.Chemistry.Cutoff())
+		})
+	add(Item{Field: cut})
+	add(Item{Field: number("supply-dc", "Efficiency of its USB and 12 V sockets", percent, plan.DCRange, 0.01, plainNumber(s.DCEfficiency*100),
+		func(v float64) { edit(func(s *plan.Supply) { s.DCEfficiency = v }) }, nil)})
+	return f
+}
+
+// capacityField is a field for watt-hours that also takes amp-hours with volts:
+// "100 Ah 12 V".
+func capacityField(id, label string, at units.WattHours, set func(units.WattHours)) *Field {
+	f := number(id, label, wattHours, battery.CapacityRange, 1, amount(float64(at)), func(v float64) { set(units.WattHours(v)) }, nil)
+	f.Hint = "Where the label gives amp-hours, type both: 100 Ah 12 V."
+	asNumber := f.take
+	f.take = func(raw string) (echo, wrong string) {
+		wh, ok := ampHours(raw)
+		if !ok {
+			return asNumber(raw)
+		}
+		if err := battery.CapacityRange.Check(label, wh); err != nil {
+			return "", err.Error() + "."
+		}
+		set(units.WattHours(wh))
+		return wReadAs + say.WattHours(wh), ""
+	}
+	return f
+}
+
+// ampHours reads "100 Ah 12 V" or "12V 100Ah", with an x or × between if need be.
+func ampHours(raw string) (wh float64, ok bool) {
+	s := strings.ToLower(raw)
+	i := strings.Index(s, "ah")
+	if i < 0 {
+		return 0, false
+	}
+	first, rest := s[:i], s[i+2:]
+	var ah, v say.Typed
+	if j := strings.IndexByte(first, 'v'); j >= 0 { // volts came first
+		v, ok = say.ParseNumber(first[:j])
+		if !ok {
+			return 0, false
+		}
+		ah, ok = say.ParseNumber(strings.TrimLeft(first[j+1:], " x×*,@"))
+		return ah.Value * v.Value, ok
+	}
+	if ah, ok = say.ParseNumber(first); !ok {
+		return 0, false
+	}
+	v, ok = say.ParseNumber(strings.TrimLeft(rest, " x×*,@"))
+	if !ok || v.Unit != "v" && v.Unit != "volt" && v.Unit != "volts" {
+		return 0, false
+	}
+	return ah.Value * v.Value, true
+}
+
+// temperatureField is a field for a temperature, in the scale its owner reads.
+// A typed "F" or "C" overrules it.
+func temperatureField(id, label string, fahrenheit bool, in doc.Range, at units.Celsius, set func(units.Celsius)) *Field {
+	mark := "°C"
+	toOwn := func(c float64) float64 { return c }
+	if fahrenheit {
+		mark = "°F"
+		toOwn = func(c float64) float64 { return c*1.8 + 32 }
+	}
+	// No inputmode: some keypads lack the minus.
+	f := &Field{ID: id, Label: label + ", in " + mark, Unit: mark, Mode: "text", Raw: plainNumber(math.Round(toOwn(float64(at))*10) / 10)}
+	f.take = func(raw string) (echo, wrong string) {
+		typed, ok := say.ParseNumber(raw)
+		v := typed.Value
+		given := strings.Trim(typed.Unit, "° ")
+		switch {
+		case !ok || given != "" && given != "c" && given != "f":
+			if strings.TrimSpace(raw) == "" {
+				return "", label + ": " + wEnterNumber + plainNumber(toOwn(20)) + "."
+			}
+			return "", label + ": " + quote(raw) + " must be a number, like " + plainNumber(toOwn(20)) + "."
+		case given == "f", given == "" && fahrenheit:
+			v = (v - 32) / 1.8
+		}
+		if in.Check("", v) != nil {
+			own := doc.Range{Low: toOwn(in.Low), High: toOwn(in.High), Unit: mark}
+			return "", own.Check(label, toOwn(v)).Error() + "."
+		}
+		set(units.Celsius(v))
+		if given != "" && (given == "f") != fahrenheit {
+			echo = wReadAs + say.Amount(toOwn(v), 0, mark)
+		}
+		return echo, ""
+	}
+	return f
+}
+
+// preset is a supply by size, for those who can't find a label.
+type preset struct {
+	key, label, hint string
+	capacity         units.WattHours
+	chemistry        battery.Chemistry
+	continuous       units.Watts
+	surge            float64
+}
+
+// presets are generic sizes (common practice; no maker's figures). A power
+// station carries about one watt per watt-hour.
+var presets = []preset{
+	{"lfp-300", "A small power station", "carried in one hand, about 300 Wh", 288, battery.LFP, 300, 600},
+	{"lfp-500", "A middling power station", "a shoebox or two, about 500 Wh", 512, battery.LFP, 500, 1000},
+	{"lfp-1000", "A kilowatt-hour power station", "a beer crate, about 1,000 Wh", 1024, battery.LFP, 1000, 2000},
+	{"lfp-2000", "A big power station", "heavy to lift alone, about 2,000 Wh", 2048, battery.LFP, 2000, 4000},
+	{"nmc-500", "A light power station of some years ago", "about 500 Wh", 500, battery.NMC, 300, 600},
+	{"agm-100", "A sealed lead battery and an inverter", "100 Ah at 12 V", 1200, battery.AGM, 600, 1200},
+	{"flooded-100", "A leisure battery topped up with water, and an inverter", "100 Ah at 12 V", 1200, battery.Flooded, 600, 1200},
+	{"lfp-5000", "A wall battery", "about 5,000 Wh", 5120, battery.LFP, 3000, 5000},
+}
+
+// apply makes the supply that of the preset; what is known of the gauge stays.
+func (p preset) apply(s *plan.Supply) {
+	surge := p.surge
+	s.Name = p.label
+	setCapacity(s, p.capacity) // for the room's temperature
+	s.Battery = battery.Battery{Chemistry: p.chemistry, Capacity: p.capacity, Room: s.Battery.Room, AgeYears: s.Battery.AgeYears, Cycles: s.Battery.Cycles}
+	s.Inverter = inverter.Inverter{Continuous: p.continuous, SurgeW: &surge}
+}

@@ -1,0 +1,213 @@
+package ui
+
+// The words that stand on the screen, page by page. What a screen says is
+// written here once; package say puts the figures into words. Spaces at the
+// ends are where a figure or a name goes.
+const (
+	wTitle   = "Candleclock"
+	wOpening = "Opening what is kept on this device…"
+
+	// Navigation.
+	wTonight = "Tonight"
+	wLoads   = "Loads"
+	wSupply  = "Supply"
+	wMore    = "More"
+
+	// The first page, and the one for an outage that is on.
+	wDoors        = "How long will the battery last?"
+	wDoorsText    = "For a household battery in a power cut. It works without the internet, and nothing you type leaves this device unless you send it."
+	wDoorNow      = "The power is out now"
+	wDoorNowText  = "Three questions, and the answer at once."
+	wDoorPlan     = "Plan ahead"
+	wDoorPlanText = "List what must run, describe the battery, see the hours."
+	wDoorFile     = "Open a plan file"
+
+	wOut        = "The power is out now"
+	wOutOn      = "What must stay on?"
+	wOutOnHint  = "Tap what will be plugged in. The watts are typical ones; correct them later."
+	wOutOther   = "Something else? Its power"
+	wOutOtherNm = "Other thing"
+	wOutSize    = "How big is the battery?"
+	wOutExact   = "Its label, where there is one: capacity"
+	wOutGauge   = "What does its gauge show?"
+	wOutDone    = "Go to the full answer"
+	wNoIdea     = "I don’t know"
+
+	// What is missing.
+	wMissingBoth   = "Add what must run and the battery it hangs on, and the hours appear here."
+	wMissingLoads  = "Add what must run, and the hours appear here."
+	wMissingSupply = "Describe the battery, and the hours appear here."
+	wAllOff        = "Everything is switched off. The battery is only losing its own small charge."
+
+	// The answer.
+	wPlanOnUntil    = "Plan on power until"
+	wIfItFails      = "If the power fails at "
+	wPlanOn         = ", plan on"
+	wPlanOnSentence = "Plan on "
+	wUntilAbout     = "until about "
+	wFromNow        = " from now"
+	wItCouldLast    = "It could last "
+	wTo             = " to "
+	wAnd            = " and "
+	wAbout          = " About "
+	wMostLikely     = " is most likely."
+	wItMayStill     = "It may still last until about "
+	wPassedLead     = "The time to plan on has passed:"
+	wPassed         = "Power may stop at any moment. Read the gauge, and have the next step ready."
+	wReadAgain      = "By these figures the battery is empty. If it still runs, read the gauge again."
+	wNineInTen      = "Of 10 outages like this one, it lasts at least this long in 9."
+	wNow            = "now, "
+	wPlanOnIt       = "plan on it"
+	wLikelyEnd      = "likely end"
+	wCandleAlt      = "The candle: the height of the wax is the energy left. On the left what the gauge shows, on the right the clock. The hatched part may or may not be there. The same stands in the table below."
+	wTable          = "The candle as a table"
+	wTableGauge     = "The gauge shows"
+	wTableClock     = "At about"
+	wOnNow          = "On: "
+	wAtBattery      = " from the battery now"
+	wOn             = "On"
+	wOff            = "Off"
+	wSwitchOff      = "Switch it off"
+	wSwitchOn       = "Switch it on"
+	wOffBuys        = "off buys "
+	wTake           = "Take note"
+
+	wEnergy         = "Where the energy goes"
+	wEnergyText     = "Of one full charge, with everything as the plan says:"
+	wOnTheLabel     = "On the label"
+	wLostAge        = "lost to age and use"
+	wLostCut        = "kept back by the supply"
+	wLostCold       = "not given in the cold"
+	wLostRate       = "lost by drawing it fast"
+	wLostIdle       = "eaten by the inverter itself"
+	wLostConversion = "lost in conversion"
+	wLostSelf       = "lost by standing"
+	wNotUsed        = "not used within 90 days"
+	wReaches        = "Reaches your things"
+	wBoxSays        = "Capacity divided by watts would say "
+	wBoxBut         = ". That forgets the losses above and what isn’t known for sure: how full, how old, how hungry."
+
+	wStartOrder      = "Switch on in this order"
+	wStartText       = "The hardest start first, while little else runs."
+	wDrawsUpTo       = ": everything together draws up to "
+	wTooMuch         = " is more than this supply can run: "
+	wSupplyCarries   = "; it carries "
+	wSupplyStarts    = "; the supply’s limit is "
+	wLeftOut         = ". It is left out of the answer."
+	wHardStart       = " can’t start on this supply: it draws up to "
+	wTooMuchTogether = " can’t run together with what is needed more: the supply carries "
+	wAllAtOnce       = "All at once they would draw "
+	wNotTogether     = ". Not all at the same time, then."
+	wStartsPeak      = "Even in the best order, starting draws up to "
+	wStartFewer      = ". Leave something off while the motors start."
+	wRestartTrips    = " starts again by itself. With everything running that may draw "
+	wRestartDo       = ". Turn something off to leave it room, or the supply may trip."
+	wLimitUnknown    = "The supply’s limit in watts isn’t known. Until you enter it, we count on "
+
+	// Reading the gauge.
+	wRead        = "Read the gauge"
+	wReadNow     = "What does the gauge show now?"
+	wReadPercent = "The gauge shows"
+	wReadSave    = "Count from this reading"
+	wPowerOut    = "The power is out now"
+	wPowerBack   = "The power is back"
+	wReadDone    = "Read at "
+	wBackDone    = "Welcome back to the grid. The battery counts as full again; recharge it."
+
+	// Loads.
+	wLoadsText     = "What will hang on the battery, most needed first."
+	wNoLoads       = "Nothing here yet."
+	wAddFrom       = "Add from the list"
+	wAddOwn        = "Add your own"
+	wOffMark       = "off"
+	wSearch        = "Search: what is it?"
+	wSearchNone    = "Nothing in the list is called that. Add your own, with the watts from its label."
+	wSearchMore    = "More are in the list. Type another letter or word."
+	wAdd           = "Add"
+	wAdded         = "Added "
+	wDone          = "Done"
+	wRemove        = "Remove"
+	wRemoved       = "Removed "
+	wUp            = "Move up"
+	wDown          = "Move down"
+	wUndo          = "Undo"
+	wUndone        = "Undone."
+	wDismiss       = "Hide"
+	wBackTo        = "Back to "
+	wNewLoad       = "New thing"
+	wADay          = " a day"
+	wTogether      = "together "
+	wQuarter       = "a quarter of the time"
+	wThird         = "about a third of the time"
+	wHalf          = "half the time"
+	wTwoThirds     = "two thirds of the time"
+	wThreeQuarters = "three quarters of the time"
+	wOfTheTime     = " of the time"
+
+	// Forms.
+	wReadAs      = "Read as "
+	wEnterNumber = "enter a number, like "
+	wEnterName   = "enter a name."
+	wTaken       = " is in the list already. Give this one another name, like “Lamp, hall”."
+	wWeCountOn   = "Left empty: we count on "
+
+	// Storage, files, updates.
+	wSaved        = "Saved on this device"
+	wSaving       = "Saving…"
+	wNotKept      = "This browser keeps nothing for this page (a private window, perhaps). It works, but what you type is gone when you close it. Save the plan as a file."
+	wNoRoom       = "Not saved: this device has no room left. Free some space, or save the plan as a file. Everything is still here while the page is open."
+	wLost         = "Not saved: the browser’s storage does not answer. Everything is still here while the page is open; save the plan as a file."
+	wElsewhere    = "was changed on another page of this browser. What stands here was kept beside it as "
+	wRefreshed    = " was changed on another page; this is the newest."
+	wDamaged      = " was damaged on this device. The version before it was opened; the damaged one is set aside, untouched."
+	wDamagedAll   = " was damaged on this device and can’t be read. It is set aside, untouched."
+	wNewer        = " was made by a newer version of this page. It is kept untouched; take the new version to open it."
+	wOffline      = "Works offline"
+	wOfflineSoon  = "Saving for offline…"
+	wOfflineNever = "Needs the internet"
+	wUpdate       = "A new version is ready."
+	wUpdateTake   = "Take it"
+	wFileBad      = "The file was not opened, and nothing was changed. "
+	wFileNewer    = "It was written by a newer version of this page. Update this page first, then open it again."
+	wFileOpened   = "Opened "
+	wFileSaved    = "Handed to the browser as "
+	wTooMany      = "At most 200 fit. Remove one first."
+)
+
+// Names of things in the plan file's words.
+var (
+	rankNames    = map[string]string{"vital": "Vital: someone’s breath, medicine or safety", "useful": "Useful: missed within hours", "comfort": "Comfort: first to go"}
+	rankShort    = map[string]string{"vital": "Vital", "useful": "Useful", "comfort": "Comfort"}
+	outletNames  = map[string]string{"ac": "Mains socket (AC)", "12v": "12 V socket", "usb": "USB"}
+	basisNames   = map[string]string{"measured": "Measured with a plug-in meter", "label": "From its label: it draws at most that", "typical": "A typical figure"}
+	gaugeNames   = map[string]string{"percent": "Percent", "bars": "Bars", "none": "It has none"}
+	chemistryHow = map[string]string{"lfp": "most new power stations", "nmc": "light power stations, older ones", "agm": "sealed lead battery", "flooded": "lead battery topped up with water"}
+)
+
+// cautions are the usual ones; they stand on the page Safety, on the paper
+// sheet and on the card.
+var cautions = []string{
+	"This is a planning aid, not a medical device. Powered breathing or feeding equipment needs a second fallback, agreed with its supplier or clinician.",
+	"Run a generator outside only, at least 6 m (20 ft) from any opening, never indoors. Its exhaust kills without a smell.",
+	"Never feed power back into a house circuit. Fixed wiring is for a licensed electrician under the local code.",
+	"Keep batteries dry and unpierced. Do not charge lithium batteries below 0 °C (32 °F).",
+	"Solar panels in daylight are live. A string with too high a voltage can injure you and destroy the input.",
+	"Local codes and licensed practice come first.",
+}
+
+// paper is the sheet for when nothing runs: how to work it out by hand.
+var paper = struct {
+	title, intro  string
+	steps, fields []string
+}{
+	title: "On paper: how long will the battery last?",
+	intro: "Do this when the planner can’t run. It is on the safe side for a battery that is not very old, in a room that is not very cold.",
+	steps: []string{
+		"Write down each thing that must stay on and its watts. For what switches itself on and off, like a fridge, take a third of its watts.",
+		"Add them up. Add 15 more for the inverter if anything is on a mains socket. This is the draw.",
+		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts. Of a lead battery take half.",
+		"Take 7 tenths of that, and of that the share that the gauge shows. This is what you can count on.",
+		"Divide it by the draw. That is how many hours to plan on. Write the clock time next to it.",
+	},
+	fields: []string{"Things and watts", "The draw, W", "To count on, Wh", "Hours, and until when", "Who to call if the vital thing may stop"},
+}
