@@ -87,6 +87,14 @@ func TestFiguresAreOrdered(t *testing.T) {
 	})
 }
 
+// Of an even number of draws the shorter middle one is likely, not the longer.
+func TestLikelyOfEvenDraws(t *testing.T) {
+	r := NewSampler(2, Seed).Runtime(certain(1000, 8))
+	if r.Ends[0] == r.Ends[1] || r.Likely != r.Ends[0] {
+		t.Errorf("likely %v of the ends %v", r.Likely, r.Ends)
+	}
+}
+
 func TestSurvivalFalls(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := anyPlan(t)

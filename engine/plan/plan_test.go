@@ -48,6 +48,18 @@ func TestDecode(t *testing.T) {
 	}
 }
 
+// What a file leaves out.
+func TestDefaults(t *testing.T) {
+	p, err := Decode([]byte(`{"candleclock":1,"name":"x","supply":{"gauge":{}},"outage":{"starts":"2026-01-14T17:00"}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	start, _ := ParseMoment("2026-01-14T17:00")
+	if want := New("x", start); !reflect.DeepEqual(p, want) {
+		t.Errorf("got %+v, want %+v", p, want)
+	}
+}
+
 // same fails unless what Encode makes of p decodes to p again.
 func same(t testing.TB, p Plan) {
 	t.Helper()
