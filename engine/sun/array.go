@@ -129,5 +129,5 @@ func power(pmax, gamma, irradiance, cell float64) float64 {
 // less at 200 W/m², falling with the logarithm. Common practice: data sheets
 // after EN 50380 own to 3 to 5 % there.
 func dimLight(irradiance float64) float64 {
-	return clamp(1+0.06*math.Log10(irradiance/1000), 0, 1)
+	return clamp(1+0.06*math.Log10E*log(irradiance/1000), 0, 1)
 }

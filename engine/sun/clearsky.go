@@ -15,7 +15,7 @@ func AirMass(apparent units.Degrees) float64 {
 
 func airMassAt(cosZenith float64) float64 {
 	cosZenith = clamp(cosZenith, 0, 1)
-	return 1 / (cosZenith + 0.50572*math.Pow(6.07995+deg(math.Asin(cosZenith)), -1.6364))
+	return 1 / (cosZenith + 0.50572*pow(6.07995+deg(math.Asin(cosZenith)), -1.6364))
 }
 
 // Haurwitz is the global horizontal irradiance of a cloudless sky, W/m², from
@@ -29,7 +29,7 @@ func haurwitz(cosZenith float64) float64 {
 	if cosZenith <= 0 {
 		return 0
 	}
-	return 1098 * cosZenith * math.Exp(-0.059/cosZenith)
+	return 1098 * cosZenith * exp(-0.059/cosZenith)
 }
 
 // The Linke turbidity of the air, after Ineichen & Perez (2002): cleanAir is
@@ -45,14 +45,14 @@ type cloudless struct{ globalScale, globalDim, beamScale, beamDim, beamShare flo
 
 // newCloudless takes an altitude in m and a Linke turbidity of 1 or more.
 func newCloudless(altitude, turbidity float64) cloudless {
-	fh1 := math.Exp(-altitude / 8000)
-	fh2 := math.Exp(-altitude / 1250)
+	fh1 := exp(-altitude / 8000)
+	fh2 := exp(-altitude / 1250)
 	return cloudless{
 		globalScale: 5.09e-5*altitude + 0.868,
 		globalDim:   (3.92e-5*altitude + 0.0387) * (fh1 + fh2*(turbidity-1)), // eq. 11
 		beamScale:   0.664 + 0.163/fh1,
 		beamDim:     0.09 * (turbidity - 1), // eq. 8
-		beamShare:   1 - (0.1-0.2*math.Exp(-turbidity))/(0.1+0.882/fh1),
+		beamShare:   1 - (0.1-0.2*exp(-turbidity))/(0.1+0.882/fh1),
 	}
 }
 
@@ -63,13 +63,13 @@ func (c cloudless) irradiance(cosZenith, airMass, normal float64) (global, beam 
 	if cosZenith <= 0 {
 		return 0, 0
 	}
-	global = c.globalScale * normal * cosZenith * math.Exp(-c.globalDim*airMass)
-	beam = c.beamScale * normal * cosZenith * math.Exp(-c.beamDim*airMass)
+	global = c.globalScale * normal * cosZenith * exp(-c.globalDim*airMass)
+	beam = c.beamScale * normal * cosZenith * exp(-c.beamDim*airMass)
 	return global, math.Min(beam, global*c.beamShare)
 }
 
 // pressureRatio is the air's pressure at an altitude in m over that at sea
 // level, standard atmosphere (ICAO Doc 7488).
 func pressureRatio(altitude float64) float64 {
-	return math.Pow(1-2.25577e-5*altitude, 5.25588)
+	return pow(1-2.25577e-5*altitude, 5.25588)
 }

@@ -184,5 +184,7 @@ func (d *day) weather(clearness float64) monthWeather {
 	if d.h0 > 0 {
 		utmost = 1.1 * d.clear / d.h0
 	}
-	return newMonthWeather(clearness, utmost)
+	// A month whose mean comes nearer the utmost than that of deserts (0.85)
+	// is one of hardly any sun, where the clearness means little.
+	return newMonthWeather(math.Min(clearness, 0.9*utmost), utmost)
 }

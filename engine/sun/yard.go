@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"candleclock/engine/units"
 )
@@ -153,17 +154,25 @@ type Range struct {
 
 // Range is a poor, usual and fine day's output in a month, 1 to 12.
 func (y *Yard) Range(month int) Range {
-	w := &y.months[month-1]
-	at := func(k float64) float64 {
+	// A hundred days, of each hundredth of the month's clearness. They are put
+	// in order by output: a panel that faces away from the sun gets more of a
+	// white sky than of a blue one.
+	var days [100]units.WattHours
+	sum := units.WattHours(0)
+	for i := range days {
+		k := y.Clearness(month, (float64(i)+0.5)/float64(len(days)))
 		var out Hours24
 		y.day(MeanDay(month), month, k, &out)
-		return float64(out.Sum())
+		days[i] = out.Sum()
+		sum += days[i]
 	}
+	slices.Sort(days[:])
+	below := func(percent int) units.WattHours { return (days[percent-1] + days[percent]) / 2 }
 	return Range{
-		Poor:  units.WattHours(at(w.quantile(0.1)) * (1 - 1.28*ClimateSpread)),
-		Usual: units.WattHours(at(w.quantile(0.5))),
-		Fine:  units.WattHours(at(w.quantile(0.9))),
-		Mean:  units.WattHours(w.mean(at)),
+		Poor:  below(10) * (1 - 1.28*ClimateSpread),
+		Usual: below(50),
+		Fine:  below(90),
+		Mean:  sum / units.WattHours(len(days)),
 	}
 }
 
