@@ -3,7 +3,7 @@ package sun
 import "testing"
 
 func BenchmarkNewYard(b *testing.B) {
-	site := Site{40, -90, -6, climateAt(b, 40, -90)}
+	site := Site{40, -90, -6, climateOf(b, 40, -90)}
 	array := Array{Pmax: 180, Gamma: -0.004, NOCT: 45, Mounting: Leaned(35, 180), Losses: UsualLosses()}
 	for b.Loop() {
 		if _, err := NewYard(site, array); err != nil {
@@ -14,7 +14,7 @@ func BenchmarkNewYard(b *testing.B) {
 
 // A year of hourly output, the yard and its geometry included.
 func BenchmarkYear(b *testing.B) {
-	site := Site{40, -90, -6, climateAt(b, 40, -90)}
+	site := Site{40, -90, -6, climateOf(b, 40, -90)}
 	array := Array{Pmax: 180, Gamma: -0.004, NOCT: 45, Mounting: Leaned(35, 180), Losses: UsualLosses()}
 	for b.Loop() {
 		y, err := NewYard(site, array)
@@ -26,7 +26,7 @@ func BenchmarkYear(b *testing.B) {
 }
 
 func BenchmarkFiveHundredFortnights(b *testing.B) {
-	y, err := NewYard(Site{40, -90, -6, climateAt(b, 40, -90)},
+	y, err := NewYard(Site{40, -90, -6, climateOf(b, 40, -90)},
 		Array{Pmax: 180, Gamma: -0.004, NOCT: 45, Mounting: Leaned(35, 180), Losses: UsualLosses()})
 	if err != nil {
 		b.Fatal(err)
@@ -40,7 +40,7 @@ func BenchmarkFiveHundredFortnights(b *testing.B) {
 
 func BenchmarkClimateAt(b *testing.B) {
 	for b.Loop() {
-		climateAt(b, 40, -90)
+		climateOf(b, 40, -90)
 	}
 }
 

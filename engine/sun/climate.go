@@ -23,10 +23,8 @@ var climateFile string
 type Climate struct {
 	// Insolation of a horizontal plane, kWh/m² a day, the best estimate:
 	// against published means its error is 5 to 10 % rms (see [ClimateSpread]).
+	// A better figure for the place may be put in its stead.
 	Insolation [12]float64
-	// Clearness is Insolation over what the same plane would get above the
-	// air, 0 to 1. It means nothing in the polar night.
-	Clearness [12]float64
 	// Low, Mean and High are the mean daily minimum, mean and mean daily
 	// maximum; within 2 °C rms where a town is near.
 	Low, Mean, High [12]units.Celsius
@@ -62,6 +60,10 @@ func ClimateAt(lat, lon units.Degrees) (Climate, error) {
 	if err := within("longitude", float64(lon), -180, 180); err != nil {
 		return Climate{}, err
 	}
+	return climateAt(lat, lon), nil
+}
+
+func climateAt(lat, lon units.Degrees) Climate {
 	a := atlas()
 	cells := a.around(float64(lat), float64(lon))
 	towns := a.nearest(float64(lat), float64(lon), 6)
@@ -99,8 +101,9 @@ func ClimateAt(lat, lon units.Degrees) (Climate, error) {
 			trust = 0 // no sunshine recorder answers to so low a sun
 		}
 		k = trust*fromSunshine + (1-trust)*k
-		c.Clearness[m] = k
-		c.Insolation[m] = k * h0
+		// No month anywhere is clearer; where the sun hardly rises the grid
+		// may say so.
+		c.Insolation[m] = math.Min(k, 0.85) * h0
 
 		// FAO-56 eq. 50 turned round: the day's range from the clearness.
 		half := clamp((k/0.16)*(k/0.16), 4, 18) / 2
@@ -109,7 +112,7 @@ func ClimateAt(lat, lon units.Degrees) (Climate, error) {
 		c.Mean[m] = (c.Low[m] + c.High[m]) / 2
 	}
 	c.RecordCold = recordCold(&c)
-	return c, nil
+	return c
 }
 
 func recordCold(c *Climate) units.Celsius {
@@ -123,6 +126,10 @@ func (c Climate) AtElevation(m float64) (Climate, error) {
 	if err := within("elevation (m)", m, -430, 6000); err != nil {
 		return Climate{}, err
 	}
+	return c.moved(m), nil
+}
+
+func (c Climate) moved(m float64) Climate {
 	by := units.Celsius(-0.0065 * (m - c.Elevation))
 	for i := range 12 {
 		c.Low[i] += by
@@ -131,7 +138,7 @@ func (c Climate) AtElevation(m float64) (Climate, error) {
 	}
 	c.RecordCold += by
 	c.Elevation = m
-	return c, nil
+	return c
 }
 
 func within(name string, v, low, high float64) error {
@@ -158,6 +165,9 @@ func (t *Town) Name() string {
 	}
 	return t.Place + ", " + t.Country
 }
+
+// Climate is the town's, at its own elevation.
+func (t *Town) Climate() Climate { return climateAt(t.Lat, t.Lon).moved(t.Elevation) }
 
 const (
 	gridRows, gridColumns = 54, 144
@@ -305,7 +315,7 @@ type weighedTown struct {
 }
 
 // nearest is the n nearest towns, nearest first, weighed by the inverse square
-// of their distance, which counts as 50 km more than it is at right angles so
+// of their distance, which counts as 30 km more than it is at right angles so
 // that no town stands alone; the weights sum to 1.
 func (a *atlasData) nearest(lat, lon float64, n int) []weighedTown {
 	all := make([]weighedTown, len(a.towns))
@@ -324,7 +334,7 @@ func (a *atlasData) nearest(lat, lon float64, n int) []weighedTown {
 	all = all[:n]
 	sum := 0.0
 	for i := range all {
-		all[i].weight = 1 / (all[i].km*all[i].km + 50*50)
+		all[i].weight = 1 / (all[i].km*all[i].km + 30*30)
 		sum += all[i].weight
 	}
 	for i := range all {

@@ -14,7 +14,19 @@
 // insolation kWh/m² a day, power W at the panel's leads after the losses named
 // in [Losses]; what the input of a battery station clips is for the caller.
 //
-// Sources named in the code:
+// # What is wary and what is not
+//
+// Means, [Yard.Day], [Yard.ClearDay] and [Range].Usual are best estimates.
+// [Range].Poor is cut by the climate's own error, and a low percentile of many
+// [Yard.Run] holds it too, as every run draws it anew. [Climate].RecordCold goes
+// far below. Left out, all on the wary side: light from snow, the sky's brighter
+// rim (south walls come 3 % low for it), thin air's stronger sky in [Yard.Day].
+// Left out on the other side: snow on panels, hills and houses that are not in
+// [Shade], and dust storms and smoke that last for weeks.
+//
+// # Sources
+//
+// Named in the code:
 //
 //   - Duffie & Beckman: Solar Engineering of Thermal Processes, 4th ed., 2013,
 //     whose equation numbers are given;

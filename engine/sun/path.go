@@ -176,15 +176,15 @@ func (d *day) onPlane(p plane, k float64) float64 {
 }
 
 // weather is how the days of a month are whose mean day this is, by its mean
-// clearness index.
-func (d *day) weather(clearness float64) monthWeather {
+// insolation of a horizontal plane in kWh/m² a day.
+func (d *day) weather(insolation float64) monthWeather {
+	if d.h0 == 0 {
+		return newMonthWeather(0, 0)
+	}
 	// In six typical years (NREL TMY3, SWERA) from 9° to 55° no day passed
 	// 1.15 times Haurwitz's clear one, few 1.1.
-	utmost := 0.0
-	if d.h0 > 0 {
-		utmost = 1.1 * d.clear / d.h0
-	}
+	utmost := 1.1 * d.clear / d.h0
 	// A month whose mean comes nearer the utmost than that of deserts (0.85)
-	// is one of hardly any sun, where the clearness means little.
-	return newMonthWeather(math.Min(clearness, 0.9*utmost), utmost)
+	// is one of hardly any sun, where a mean means little.
+	return newMonthWeather(math.Min(insolation/d.h0, 0.9*utmost), utmost)
 }

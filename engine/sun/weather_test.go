@@ -105,8 +105,10 @@ var flat100 = Array{Pmax: 100, Gamma: -0.004, NOCT: 45, Losses: UsualLosses()}
 // yardWith is a yard whose months have the given clearness.
 func yardWith(t testing.TB, lat, lon float64, offset int, clearness [12]float64) *Yard {
 	t.Helper()
-	c := climateAt(t, lat, lon)
-	c.Clearness = clearness
+	c := climateOf(t, lat, lon)
+	for m, k := range clearness {
+		c.Insolation[m] = k * DailyExtraterrestrial(units.Degrees(lat), MeanDay(m+1))
+	}
 	y, err := NewYard(Site{units.Degrees(lat), units.Degrees(lon), units.Hours(offset), c}, flat100)
 	if err != nil {
 		t.Fatal(err)
@@ -215,7 +217,7 @@ func TestWorstRuns(t *testing.T) {
 			for j := range lengths {
 				real[class][j] = append(real[class][j], v[40+12*j+m])
 			}
-			w := d.weather(k)
+			w := d.weather(v[4+m])
 			for range 10 {
 				days, raw := make([]float64, 30), w.first(draw)
 				for i := range days {

@@ -2,6 +2,7 @@ package sun
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -42,7 +43,8 @@ func (s Site) check() error {
 	for m := range 12 {
 		c := &s.Climate
 		err = errors.Join(err,
-			within("clearness", c.Clearness[m], 0, 1),
+			within(fmt.Sprintf("insolation of month %d (kWh/m² a day)", m+1), c.Insolation[m],
+				0, math.Ceil(100*DailyExtraterrestrial(s.Lat, MeanDay(m+1)))/100),
 			within("mean minimum (°C)", float64(c.Low[m]), -90, 60),
 			within("mean maximum (°C)", float64(c.High[m]), float64(c.Low[m]), 70))
 	}
@@ -64,7 +66,7 @@ func NewYard(site Site, array Array) (*Yard, error) {
 		y.path[i] = w.day(i + 1)
 	}
 	for m := range 12 {
-		y.months[m] = y.on(MeanDay(m + 1)).weather(site.Climate.Clearness[m])
+		y.months[m] = y.on(MeanDay(m + 1)).weather(site.Climate.Insolation[m])
 		low, high := float64(site.Climate.Low[m]), float64(site.Climate.High[m])
 		for h := range y.warmth[m] {
 			// Warmest at three, coldest at three: common practice.
@@ -232,7 +234,7 @@ func BestLean(site Site, month int) (Mounting, error) {
 			m := Leaned(tilt, azimuth)
 			w := newSweep(site, m, Shade{})
 			d := w.day(MeanDay(month))
-			weather := d.weather(site.Climate.Clearness[month-1])
+			weather := d.weather(site.Climate.Insolation[month-1])
 			g := weather.mean(func(k float64) float64 { return d.onPlane(w.fixed, k) })
 			if g > most {
 				best, most = m, g
