@@ -1,7 +1,9 @@
 package ui
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
@@ -171,15 +173,23 @@ func (a *Answer) Under() string {
 	case a.Passed():
 		return wPassed
 	case a.plan.Outage.UnderWay:
-		// Counted to the time said, so that the two agree.
-		return say.Hours(a.until(a.run.CountOn).Since(a.from())) + wFromNow
+		return say.Hours(a.toPlanOn()) + wFromNow
 	}
 	return wUntilAbout + a.clock.Moment(a.until(a.run.CountOn), a.from())
 }
 
+// toPlanOn is the time to count on as it is said: in an outage it is counted to
+// the clock time said, so that the two agree.
+func (a *Answer) toPlanOn() units.Hours {
+	if a.plan.Outage.UnderWay {
+		return a.until(a.run.CountOn).Since(a.from())
+	}
+	return a.run.CountOn
+}
+
 // Range says the spread in a sentence.
 func (a *Answer) Range() string {
-	low, likely, best := a.left(a.run.CountOn), a.left(a.run.Likely), a.left(a.run.AtBest)
+	low, likely, best := a.toPlanOn(), a.left(a.run.Likely), a.left(a.run.AtBest)
 	switch {
 	case beyond(a.run.CountOn):
 		return ""
@@ -274,6 +284,13 @@ func (a *Answer) Advice() []string {
 			out = append(out, name(i)+wTooMuchTogether+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		// Nothing can be said to trip; what it would have to carry can.
+		if most := max(a.starts.Peak, a.restart.Peak); most > 0 {
+			out = append(out, wLimitUnknown+say.Watts(float64(most))+wLimitAsk)
+		}
+		return out
+	}
 	if len(a.starts.Never) == 0 && len(a.unmet) == 0 {
 		switch {
 		case a.starts.Running > limit.Continuous:
@@ -284,9 +301,6 @@ func (a *Answer) Advice() []string {
 	}
 	if a.restart.Load >= 0 && !a.restart.Fits {
 		out = append(out, name(a.restart.Load)+wRestartTrips+say.Watts(float64(a.restart.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wRestartDo)
-	}
-	if a.plan.Supply.Inverter.Continuous == 0 && len(a.starts.Steps)+len(a.starts.Never) > 0 {
-		out = append(out, wLimitUnknown+say.Watts(float64(limit.Continuous))+".")
 	}
 	return out
 }
@@ -303,21 +317,27 @@ func (a *Answer) Steps() []string {
 // Mark is a line of the candle's text twin.
 type Mark struct{ Gauge, Clock string }
 
-// Marks lists what the gauge should show and when, on the middle course.
+// Marks lists what the gauge should show and when, on the middle course, with
+// the time to plan on among them.
 func (a *Answer) Marks() []Mark {
-	var out []Mark
+	type mark struct {
+		h     units.Hours
+		label string
+	}
+	var at []mark
 	for _, g := range a.gaugeMarks() {
-		h, ok := a.when(g.left)
-		if !ok || a.left(h) < 0 {
-			continue
+		if h, ok := a.when(g.left); ok && a.left(h) >= 0 {
+			at = append(at, mark{h, g.label})
 		}
-		out = append(out, Mark{Gauge: g.label, Clock: a.clock.Moment(a.until(h), a.from())})
 	}
-	if !beyond(a.run.CountOn) {
-		out = append(out, Mark{Gauge: wPlanOnIt, Clock: a.clock.Moment(a.until(a.run.CountOn), a.from())})
+	if len(at) == 0 || beyond(a.run.Likely) || a.Passed() {
+		return nil
 	}
-	if !beyond(a.run.Likely) {
-		out = append(out, Mark{Gauge: wLikelyEnd, Clock: a.clock.Moment(a.until(a.run.Likely), a.from())})
+	at = append(at, mark{a.run.CountOn, firstUpper(wPlanOnIt)}, mark{a.run.Likely, firstUpper(wLikelyEnd)})
+	slices.SortStableFunc(at, func(x, y mark) int { return cmp.Compare(x.h, y.h) })
+	out := make([]Mark, len(at))
+	for i, m := range at {
+		out[i] = Mark{m.label, a.clock.Moment(a.until(m.h), a.from())}
 	}
 	return out
 }

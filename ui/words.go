@@ -64,7 +64,7 @@ const (
 	wTableGauge     = "The gauge shows"
 	wTableClock     = "At about"
 	wOnNow          = "On: "
-	wAtBattery      = " from the battery now"
+	wAtBattery      = " from the battery"
 	wOn             = "On"
 	wOff            = "Off"
 	wSwitchOff      = "Switch it off"
@@ -102,7 +102,8 @@ const (
 	wStartFewer      = ". Leave something off while the motors start."
 	wRestartTrips    = " starts again by itself. With everything running that may draw "
 	wRestartDo       = ". Turn something off to leave it room, or the supply may trip."
-	wLimitUnknown    = "The supply’s limit in watts isn’t known. Until you enter it, we count on "
+	wLimitUnknown    = "The supply’s limit in watts isn’t known. Together your things may draw up to "
+	wLimitAsk        = " for a moment: check its label, and enter it under Supply."
 
 	// Reading the gauge.
 	wRead        = "Read the gauge"
@@ -117,8 +118,8 @@ const (
 	// Loads.
 	wLoadsText     = "What will hang on the battery, most needed first."
 	wNoLoads       = "Nothing here yet."
-	wAddFrom       = "Add from the list"
-	wAddOwn        = "Add your own"
+	wAddFrom       = "From the list"
+	wAddOwn        = "Your own"
 	wOffMark       = "off"
 	wSearch        = "Search: what is it?"
 	wSearchNone    = "Nothing in the list is called that. Add your own, with the watts from its label."

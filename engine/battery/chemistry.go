@@ -68,9 +68,9 @@ type cell struct {
 // 0.5 in 2 h, 0.85 in 10 h), harsher than the 1.25 often quoted.
 var cells = map[Chemistry]*cell{
 	LFP: {name: "Lithium iron phosphate (LFP)", years: 10, cycles: 2500, cold: coldLFP,
-		cutoff: 0.10, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.94},
+		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.94},
 	NMC: {name: "Lithium nickel manganese cobalt (NMC)", years: 7, cycles: 500, cold: coldNMC,
-		cutoff: 0.10, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.93},
+		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.93},
 	AGM: {name: "Sealed lead-acid (AGM)", lead: true, years: 5, cycles: 400, cold: coldLead,
 		cutoff: 0.50, ratedHours: 20, peukert: 1.2, selfDischarge: 0.06, chargeEfficiency: 0.70},
 	Flooded: {name: "Flooded lead-acid", lead: true, years: 5, cycles: 400, cold: coldLead,
@@ -86,7 +86,8 @@ func (c Chemistry) cell() *cell {
 }
 
 // Cutoff is the share of the capacity, 0..1, that a supply of this chemistry
-// is taken to keep back when nothing better is known. Common practice.
+// is taken to keep back when nothing better is known. Common practice; that a
+// battery falls short of its label is another matter, and counted in the odds.
 func (c Chemistry) Cutoff() float64 { return c.cell().cutoff }
 
 // RatedHours is the length of discharge that the rated capacity is told for.

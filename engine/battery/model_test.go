@@ -136,8 +136,8 @@ func TestMeasuredFiguresReplaceUsualOnes(t *testing.T) {
 		t.Errorf("at the rated current: got %v, want 1", got)
 	}
 	lithium := Battery{Chemistry: LFP, Capacity: 1000, Room: 25}
-	if got := lithium.Model().Cut; !near(float64(got), 100, 1e-9) {
-		t.Errorf("lithium kept back: got %v Wh, want 100", got)
+	if got := lithium.Model().Cut; !near(float64(got), 50, 1e-9) {
+		t.Errorf("lithium kept back: got %v Wh, want 50", got)
 	}
 }
 

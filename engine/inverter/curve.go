@@ -72,7 +72,9 @@ func (c Curve) two(a, la, b, lb float64) Curve {
 	c.low = loss{k1: k1, k2: k2}
 	c.high = c.low
 	if k2 < 0 {
-		if 1+k1+2*k2*b < 0 {
+		// Half of what the draw's own rise allows: the odds try up to twice
+		// this loss.
+		if k1+2*k2*b < -0.5 {
 			lb = max(la, lb)
 			c.low = loss{k1: lb}
 		}

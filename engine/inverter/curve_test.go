@@ -247,3 +247,20 @@ func TestCurveDoesNotAllocate(t *testing.T) {
 		t.Errorf("got %v allocations, want 0", got)
 	}
 }
+
+// With up to twice the loss, as when a figure is doubted, more AC still never
+// takes less DC: a second point that claims a falling loss is not believed.
+func TestDoubtedCurveNeverFalls(t *testing.T) {
+	for _, v := range []Inverter{
+		told(200, 5, 140, 0.40, 190, 0.50),
+		told(1200, 11, 300, 0.85, 600, 0.90),
+	} {
+		c := v.Curve()
+		doubled := func(p units.Watts) units.Watts { return c.DC(p) + (c.DC(p) - p - c.Idle()) }
+		for p := units.Watts(0); p < 2*v.Continuous; p++ {
+			if a, b := doubled(p), doubled(p+1); b < a {
+				t.Errorf("%+v: %v W takes %v W, %v W takes %v", v.Point(), p, a, p+1, b)
+			}
+		}
+	}
+}
