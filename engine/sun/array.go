@@ -7,7 +7,8 @@ import (
 	"candleclock/engine/units"
 )
 
-// Array is one or more panels that lie alike.
+// Array is one or more panels that lie alike. Its output is proportional to
+// Pmax: to compare sizes, scale one yard's.
 type Array struct {
 	Pmax units.Watts // of all together, at standard test conditions: 0.1 to 100 000
 	// Gamma is Pmax's change with cell temperature, 1/°C: −0.01 to 0. Labels

@@ -26,7 +26,7 @@ const albedo = 0.2
 // year. It does not change, and may be used from many places at once.
 type Yard struct {
 	array  Array
-	plane  plane // as tilted; its azimuth is that of the path's hours
+	plane  plane // by its tilt; where it faces stands in the path's ratios
 	path   *[365]day
 	months [12]monthWeather
 	warmth [12][24]float64 // air temperature, °C, by month and hour
@@ -186,7 +186,7 @@ func (y *Yard) Insolation(month int) float64 {
 }
 
 // Run makes up the output of days in a row from a start date, a mean power for
-// each hour of the local clock: days × 24 of them. Grey days follow grey days
+// each hour of the local clock: days × 24 of them, days 0 or more. Grey days follow grey days
 // as they do in the records that the chain was learned from, and each run is a
 // place whose climate differs from the figure by its error ([ClimateSpread]),
 // so that a low percentile of many runs is wary of that too. The same seed
