@@ -132,7 +132,10 @@ func (a *App) editLoad(i int, change func(l *load.Load)) {
 func (a *App) Type(f *Field, event vugu.DOMEvent) { a.TypeText(f, event.PropString("target", "value")) }
 
 // TypeText is Type with what now stands in the field.
-func (a *App) TypeText(f *Field, raw string) { f.Type(raw) }
+func (a *App) TypeText(f *Field, raw string) {
+	f.Type(raw)
+	a.form.refresh()
+}
 
 // leave is told when the focus leaves an element.
 func (a *App) leave(id string) {
@@ -148,6 +151,7 @@ func (a *App) leave(id string) {
 // Pick is a tap on an answer of a choice.
 func (a *App) Pick(c *Choice, value string) {
 	c.Pick(value)
+	a.form.refresh()
 	a.status = a.answer.Sentence()
 }
 

@@ -16,6 +16,7 @@ type Candle struct {
 	Gauge, Notches   []Notch
 	Hours            []Notch
 	CountOn          *Notch
+	Under            string // where the words under it stand; "" where there is no room
 	Likely           string // at the dish
 	Alt              string
 }
@@ -55,8 +56,9 @@ func (a *Answer) Candle() *Candle {
 	c.Wick = "M126 " + px(top-6) + "V" + px(top+4)
 	c.Wax = "M84 " + px(top+6) + "q6 -8 18 -3q12 -9 24 0q12 -8 24 0q14 -5 18 3V" + px(max(count, top+8)) + "H84z"
 	c.Doubt = Band{px(count), px(candleDish - count)}
-	c.CountOn = notch(count, a.clock.Moment(a.until(a.run.CountOn), a.from()))
-	c.Likely = a.clock.Moment(a.until(a.run.Likely), a.from()) + " " + wLikelyEnd
+	c.CountOn = notch(count, a.clock.Near(a.until(a.run.CountOn), a.from()))
+	c.Under = px(count + 23)
+	c.Likely = a.clock.Near(a.until(a.run.Likely), a.from()) + " " + wLikelyEnd
 
 	last := math.Inf(-1)
 	for _, g := range a.gaugeMarks() {
@@ -80,10 +82,10 @@ func (a *Answer) Candle() *Candle {
 		h := units.Hours(m / 60)
 		y := a.height(a.leftAt(since + h))
 		c.Notches = append(c.Notches, Notch{Y: px(y)})
-		if y-last < tickRoom || math.Abs(y-count) < tickRoom || candleDish-y < tickRoom {
+		if y-last < tickRoom || y-count > -tickRoom && y-count < 2*tickRoom || candleDish-y < tickRoom {
 			continue
 		}
-		c.Hours = append(c.Hours, *notch(y, a.clock.Moment(a.from().After(h), a.from())))
+		c.Hours = append(c.Hours, *notch(y, a.clock.Near(a.from().After(h), a.from())))
 		last = y
 	}
 	return c

@@ -16,9 +16,10 @@ type Field struct {
 	Mode      string // the keyboard to offer: "decimal", "numeric", "text"
 	Wide      bool
 	Raw       string
-	Echo      string // how it was read, where that could be doubted
-	Err       string // in words; "" while there is none, or while it is being typed
-	wrong     string // what Err will be when the field is left
+	Echo      string        // how it was read, where that could be doubted
+	Err       string        // in words; "" while there is none, or while it is being typed
+	wrong     string        // what Err will be when the field is left
+	blank     func() string // what is counted on while the box is empty; nil: it must not be
 
 	// take puts what was typed where it belongs. It returns how it was read
 	// (may be "") and, when it can't stand, why; nothing is changed then.
@@ -35,6 +36,13 @@ func (f *Field) Type(raw string) {
 	// An error is taken back at once, but shown only when the field is left.
 	if f.wrong == "" || f.Err != "" {
 		f.Err = f.wrong
+	}
+}
+
+// refresh says anew what an empty box stands for: it may hang on other answers.
+func (f *Field) refresh() {
+	if f.blank != nil && strings.TrimSpace(f.Raw) == "" {
+		f.Echo = f.blank()
 	}
 }
 
@@ -131,6 +139,18 @@ func (f *Form) Shown() []Item {
 	return out
 }
 
+// refresh brings what the form says beside its boxes up to date.
+func (f *Form) refresh() {
+	if f == nil {
+		return
+	}
+	for _, it := range f.items {
+		if it.Field != nil {
+			it.Field.refresh()
+		}
+	}
+}
+
 // Leave tells the field with this id that the focus has left it.
 func (f *Form) Leave(id string) {
 	if f == nil {
@@ -175,9 +195,8 @@ var (
 
 // number is a field for a quantity. label names it without the unit. scale
 // turns the number typed into the one that in checks and set takes: 0.01 for
-// percent. blank, when not nil, is called for an empty box and says what is
-// then counted on; when nil the box must not be empty.
-func number(id, label string, u unit, in doc.Range, scale float64, raw string, set func(v float64), blank func() string) *Field {
+// percent. The box must not be empty.
+func number(id, label string, u unit, in doc.Range, scale float64, raw string, set func(v float64)) *Field {
 	f := &Field{ID: id, Label: label, Unit: u.mark, Mode: "decimal", Raw: raw}
 	if u.name != "" {
 		f.Label = label + ", in " + u.name
@@ -186,9 +205,6 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 	f.take = func(raw string) (echo, wrong string) {
 		raw = strings.TrimSpace(raw)
 		if raw == "" {
-			if blank != nil {
-				return blank(), ""
-			}
 			return "", label + ": " + wEnterNumber + u.example + "."
 		}
 		typed, ok := say.ParseNumber(raw)
@@ -212,9 +228,22 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 		}
 		return echo, ""
 	}
-	if strings.TrimSpace(raw) == "" && blank != nil {
-		f.Echo = blank()
+	return f
+}
+
+// orEmpty lets a field be empty: clear is then called, and blank says what is
+// counted on instead.
+func (f *Field) orEmpty(clear func(), blank func() string) *Field {
+	take := f.take
+	f.blank = blank
+	f.take = func(raw string) (echo, wrong string) {
+		if strings.TrimSpace(raw) == "" {
+			clear()
+			return blank(), ""
+		}
+		return take(raw)
 	}
+	f.refresh()
 	return f
 }
 

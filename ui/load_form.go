@@ -32,7 +32,7 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 		take:    func(v string) { edit(func(l *load.Load) { l.Rank = load.Rank(v) }) }}})
 
 	// What a load is given by: watts while it runs, or energy a day.
-	given := &Choice{ID: "load-given", Legend: "How is its appetite given?", Options: []Option{
+	given := &Choice{ID: "load-given", Legend: "What is known of its use?", Options: []Option{
 		{"watts", "Power, in watts", "most things"},
 		{"daily", "Energy a day, in watt-hours", "phones and other things with a battery of their own"},
 	}, Value: "watts"}
@@ -47,13 +47,13 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 				// Another figure than the catalogue's has another range.
 				l.Running, l.Daily, l.Low, l.High = units.Watts(v), 0, nil, nil
 			})
-		}, nil)
+		})
 	dailyField := number("load-daily", "Energy a day", wattHours, doc.Range{Low: 0.1, High: load.DailyRange.High, Unit: "Wh"}, 1, amount(float64(l.Daily)),
 		func(v float64) {
 			edit(func(l *load.Load) {
 				l.Daily, l.Running, l.Starting, l.Duty, l.Low, l.High = units.WattHours(v), 0, 0, 1, nil, nil
 			})
-		}, nil)
+		})
 	given.take = func(v string) {
 		// What stands in the box that is now asked is what counts.
 		if v == "watts" {
@@ -71,7 +71,7 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 		take:    func(v string) { edit(func(l *load.Load) { l.Basis = load.Basis(v) }) }}})
 
 	add(Item{Field: number("load-count", "How many alike", plain, load.CountRange, 1, strconv.Itoa(max(l.Count, 1)),
-		func(v float64) { edit(func(l *load.Load) { l.Count = int(v) }) }, nil)})
+		func(v float64) { edit(func(l *load.Load) { l.Count = int(v) }) })})
 
 	add(Item{Choice: &Choice{ID: "load-outlet", Legend: "Where is it plugged in?", Value: string(l.Outlet),
 		Options: options(load.Outlets, outletNames),
@@ -110,21 +110,19 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 
 	add(Item{Heading: "Motors and thermostats", show: byWatts})
 	duty := number("load-duty", "Share of that time it really runs", percent, load.DutyRange, 0.01, plainNumber(l.Duty*100),
-		func(v float64) { edit(func(l *load.Load) { l.Duty = v }) }, nil)
+		func(v float64) { edit(func(l *load.Load) { l.Duty = v }) })
 	duty.Hint = "A fridge runs about a third of the time: 33. A lamp: 100."
 	add(Item{Field: duty, show: byWatts})
 	add(Item{Tick: &Tick{ID: "load-cycles", Label: "It starts again by itself", Hint: "a thermostat or pressure switch", On: l.CyclesItself,
 		take: func(on bool) { edit(func(l *load.Load) { l.CyclesItself = on }) }}, show: byWatts})
 	starting := number("load-starting", "Power in its first moment", watts, load.StartingRange, 1, amount(float64(l.Starting)),
-		func(v float64) { edit(func(l *load.Load) { l.Starting = units.Watts(v) }) },
-		func() string {
-			edit(func(l *load.Load) { l.Starting = 0 })
-			return "Left empty: no more than while it runs"
-		})
+		func(v float64) { edit(func(l *load.Load) { l.Starting = units.Watts(v) }) }).
+		orEmpty(func() { edit(func(l *load.Load) { l.Starting = 0 }) },
+			func() string { return "Left empty: no more than while it runs" })
 	starting.Hint = "A compressor’s start takes 3 to 6 times its running power."
 	add(Item{Field: starting, show: byWatts})
 	pf := number("load-pf", "Power factor", plain, load.PowerFactorRange, 1, plainNumber(l.PowerFactor),
-		func(v float64) { edit(func(l *load.Load) { l.PowerFactor = v }) }, nil)
+		func(v float64) { edit(func(l *load.Load) { l.PowerFactor = v }) })
 	pf.Hint = "Watts divided by volt-amperes; a plug-in meter shows it. 1 for heaters and kettles, about 0.7 for motors."
 	add(Item{Field: pf, show: byWatts})
 	return f

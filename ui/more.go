@@ -75,9 +75,9 @@ func (a *App) prepareForm() *Form {
 	})
 	at.Hint = "The evening is the hardest: everyone is home, and the sun is gone. " + at.Hint
 	long := number("prepare-hours", "It lasts", hours, plan.HoursRange, 1, plainNumber(float64(o.Hours)),
-		func(v float64) { a.edit(func(p *plan.Plan) { p.Outage.Hours = units.Hours(v) }) }, nil)
+		func(v float64) { a.edit(func(p *plan.Plan) { p.Outage.Hours = units.Hours(v) }) })
 	full := number("prepare-soc", "The battery is then charged to", percent, plan.SOCRange, 0.01, plainNumber(o.SOC*100),
-		func(v float64) { a.edit(func(p *plan.Plan) { p.Outage.SOC, p.Outage.SOCLow = v, nil }) }, nil)
+		func(v float64) { a.edit(func(p *plan.Plan) { p.Outage.SOC, p.Outage.SOCLow = v, nil }) })
 	return &Form{items: []Item{{Field: at}, {Field: long}, {Field: full}}}
 }
 

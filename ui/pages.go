@@ -58,13 +58,8 @@ func (a *App) outForm() *Form {
 		raw = amount(float64(p.Loads[other].Running))
 	}
 	add(Item{Field: number("out-other", wOutOther, watts, load.RunningRange, 1, raw,
-		func(v float64) { a.putOther(v) },
-		func() string {
-			if findLoad(a.book.Plan.Loads, wOutOtherNm) >= 0 {
-				a.putOther(0)
-			}
-			return ""
-		})})
+		func(v float64) { a.putOther(v) }).
+		orEmpty(func() { a.putOther(0) }, func() string { return "" })})
 
 	add(Item{Heading: "2. " + wOutSize})
 	capacity := capacityField("out-capacity", wOutExact, p.Supply.Battery.Capacity, func(v units.WattHours) {
@@ -95,15 +90,15 @@ func (a *App) outForm() *Form {
 	is := func(v string) func() bool { return func() bool { return kind.Value == v } }
 	lit, all := 5.0, 5.0
 	shows := number("out-percent", "It shows", percent, plan.SOCRange, 0.01, plainNumber(math.Round(p.Outage.SOC*100)),
-		func(v float64) { a.reading(v, nil) }, nil)
+		func(v float64) { a.reading(v, nil) })
 	litField := number("out-lit", "Bars that are lit", plain, doc.Range{Low: 0, High: plan.BarsRange.High, Unit: "bars"}, 1, "5",
-		func(v float64) { lit = v; a.readBars(int(lit), int(all)) }, nil)
+		func(v float64) { lit = v; a.readBars(int(lit), int(all)) })
 	allField := number("out-bars", "Bars when full", plain, plan.BarsRange, 1, "5",
 		func(v float64) {
 			all = v
 			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind, s.Gauge.Bars = plan.Bars, int(v) })
 			a.readBars(int(lit), int(all))
-		}, nil)
+		})
 	kind.take = func(v string) {
 		switch v {
 		case "percent":
@@ -508,7 +503,7 @@ func (a *App) AddFound(key string) {
 	l.Name = freeLoadName(a.book.Plan.Loads, l.Name)
 	before := a.book.Plan.Loads
 	a.edit(func(p *plan.Plan) { p.Loads = append(before[:len(before):len(before)], l) })
-	a.tell(wAdded+l.Name+". "+a.answer.Sentence(), func() {
+	a.tell(wAdded+l.Name+".", func() {
 		a.edit(func(p *plan.Plan) { p.Loads = before })
 	})
 }
@@ -544,7 +539,7 @@ func (a *App) RemoveLoad() {
 	name := before[at].Name
 	a.edit(func(p *plan.Plan) { p.Loads = without(before, at) })
 	a.Go(pageLoads)
-	a.tell(wRemoved+name+". "+a.answer.Sentence(), func() {
+	a.tell(wRemoved+name+".", func() {
 		a.edit(func(p *plan.Plan) { p.Loads = before })
 	})
 }
@@ -598,7 +593,7 @@ func (a *App) TakePreset(p preset) {
 	a.editSupply(p.apply)
 	a.folds["presets"] = false
 	a.build()
-	a.tell(p.label+". "+a.answer.Sentence(), func() {
+	a.tell(p.label+".", func() {
 		a.edit(func(pl *plan.Plan) { pl.Supply = before })
 		a.build()
 	})

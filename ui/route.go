@@ -3,6 +3,8 @@ package ui
 import (
 	"strconv"
 	"strings"
+
+	"candleclock/engine/plan"
 )
 
 // Route is what is in view: a page and, for some, which thing on it.
@@ -104,7 +106,7 @@ func (a *App) build() {
 		at := a.route.At
 		a.form = loadForm(a.book.Plan, at, a.prefs.clock(), a.loadEditor(at))
 	case pageSupply:
-		a.form = supplyForm(a.book.Plan, a.prefs.Fahrenheit, a.editSupply)
+		a.form = supplyForm(func() plan.Supply { return a.book.Plan.Supply }, a.prefs.Fahrenheit, a.editSupply)
 	case pageOut:
 		a.form = a.outForm()
 	case pageSettings:
@@ -126,7 +128,9 @@ func (a *App) Heading() string {
 	switch {
 	case !a.ready:
 		return wTitle
-	case a.route.Page == pageLoad:
+	case a.route.Page == pageTonight && a.Answered():
+		return a.answer.Lead()
+	case a.route.Page == pageLoad && a.route.At < len(a.book.Plan.Loads):
 		return a.book.Plan.Loads[a.route.At].Name
 	}
 	return titles[a.route.Page]

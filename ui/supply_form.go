@@ -12,18 +12,13 @@ import (
 	"candleclock/ui/say"
 )
 
-// supplyForm builds the questions about the supply. edit puts an answer into
-// the plan.
-func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supply))) *Form {
-	s := p.Supply
+// supplyForm builds the questions about the supply. supply gives it as it now
+// stands (what an empty box stands for hangs on the other answers); edit puts
+// an answer into it.
+func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change func(s *plan.Supply))) *Form {
+	s := supply()
 	f := &Form{}
 	add := func(it Item) { f.items = append(f.items, it) }
-	// supply is asked anew for what an empty box stands for: it moves with the
-	// other answers.
-	supply := func() (now plan.Supply) {
-		edit(func(s *plan.Supply) { now = *s })
-		return now
-	}
 	bat := func(change func(b *battery.Battery)) { edit(func(s *plan.Supply) { change(&s.Battery) }) }
 	inv := func(change func(v *inverter.Inverter)) { edit(func(s *plan.Supply) { change(&s.Inverter) }) }
 
@@ -44,10 +39,10 @@ func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supp
 		take: func(v string) { bat(func(b *battery.Battery) { b.Chemistry = battery.Chemistry(v) }) }}})
 
 	age := number("supply-age", "How old is it", years, battery.AgeRange, 1, plainNumber(s.Battery.AgeYears),
-		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) }, nil)
+		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) })
 	add(Item{Field: age})
 	add(Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
-		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) }, nil)})
+		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) })})
 	room := s.Battery.Room
 	if s.Battery.Chemistry == "" {
 		room = battery.DefaultRoom
@@ -65,7 +60,7 @@ func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supp
 		n = 5
 	}
 	barsField := number("supply-bars", "How many bars when full", plain, plan.BarsRange, 1, plainNumber(float64(n)),
-		func(v float64) { edit(func(s *plan.Supply) { s.Gauge.Bars = int(v) }) }, nil)
+		func(v float64) { edit(func(s *plan.Supply) { s.Gauge.Bars = int(v) }) })
 	gauge.take = func(v string) {
 		edit(func(s *plan.Supply) {
 			s.Gauge.Kind = plan.GaugeKind(v)
@@ -79,20 +74,21 @@ func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supp
 
 	add(Item{Heading: "The inverter, for mains sockets"})
 	add(Item{Field: number("supply-continuous", "Power it carries for hours", watts, inverter.ContinuousRange, 1, amount(float64(s.Inverter.Continuous)),
-		func(v float64) { inv(func(i *inverter.Inverter) { i.Continuous = units.Watts(v) }) },
-		func() string {
-			inv(func(i *inverter.Inverter) { i.Continuous = 0 })
-			if now := supply(); now.Battery.Capacity > 0 {
-				return wWeCountOn + say.Watts(float64(now.UsualInverter().Continuous))
+		func(v float64) { inv(func(i *inverter.Inverter) { i.Continuous = units.Watts(v) }) }).
+		orEmpty(func() { inv(func(i *inverter.Inverter) { i.Continuous = 0 }) }, func() string {
+			if !hasBattery(supply()) {
+				return ""
 			}
-			return ""
+			return wWeCountOn + say.Watts(float64(supply().UsualInverter().Continuous))
 		})})
 	unknown := func(id, label string, u unit, in doc.Range, scale float64, get func(v *inverter.Inverter) **float64, usual func(v inverter.Inverter) string) {
 		v := s.Inverter
 		add(Item{Field: number(id, label, u, in, scale, maybe(*get(&v), 1/scale),
-			func(x float64) { inv(func(v *inverter.Inverter) { *get(v) = &x }) },
-			func() string {
-				inv(func(v *inverter.Inverter) { *get(v) = nil })
+			func(x float64) { inv(func(v *inverter.Inverter) { *get(v) = &x }) }).
+			orEmpty(func() { inv(func(v *inverter.Inverter) { *get(v) = nil }) }, func() string {
+				if !hasBattery(supply()) {
+					return ""
+				}
 				return wWeCountOn + usual(supply().UsualInverter())
 			})})
 	}
@@ -113,36 +109,34 @@ func supplyForm(p plan.Plan, fahrenheit bool, edit func(change func(s *plan.Supp
 
 	add(Item{Heading: "If you have measured it"})
 	health := number("supply-health", "What a full charge really gives, against the label", percent, battery.HealthRange, 0.01, maybe(s.Battery.Health, 100),
-		func(v float64) { bat(func(b *battery.Battery) { b.Health = &v }) },
-		func() string {
-			bat(func(b *battery.Battery) { b.Health = nil })
-			now := supply()
-			if now.Battery.Chemistry == "" {
+		func(v float64) { bat(func(b *battery.Battery) { b.Health = &v }) }).
+		orEmpty(func() { bat(func(b *battery.Battery) { b.Health = nil }) }, func() string {
+			if !hasBattery(supply()) {
 				return ""
 			}
-			return wWeCountOn + say.Percent(now.Battery.StateOfHealth()) + ", from its age and use"
+			return wWeCountOn + say.Percent(supply().Battery.StateOfHealth()) + ", from its age and use"
 		})
 	add(Item{Field: health})
 	cut := number("supply-cutoff", "Share it keeps back, shown empty", percent, battery.CutoffRange, 0.01, maybe(s.Battery.Cutoff, 100),
-		func(v float64) { bat(func(b *battery.Battery) { b.Cutoff = &v }) },
-		func() string {
-			bat(func(b *battery.Battery) { b.Cutoff = nil })
-			now := supply()
-			if now.Battery.Chemistry == "" {
+		func(v float64) { bat(func(b *battery.Battery) { b.Cutoff = &v }) }).
+		orEmpty(func() { bat(func(b *battery.Battery) { b.Cutoff = nil }) }, func() string {
+			if !hasBattery(supply()) {
 				return ""
 			}
-			return wWeCountOn + say.Percent(now.Battery.Chemistry.Cutoff())
+			return wWeCountOn + say.Percent(supply().Battery.Chemistry.Cutoff())
 		})
 	add(Item{Field: cut})
 	add(Item{Field: number("supply-dc", "Efficiency of its USB and 12 V sockets", percent, plan.DCRange, 0.01, plainNumber(s.DCEfficiency*100),
-		func(v float64) { edit(func(s *plan.Supply) { s.DCEfficiency = v }) }, nil)})
+		func(v float64) { edit(func(s *plan.Supply) { s.DCEfficiency = v }) })})
 	return f
 }
+
+func hasBattery(s plan.Supply) bool { return s.Battery.Capacity > 0 }
 
 // capacityField is a field for watt-hours that also takes amp-hours with volts:
 // "100 Ah 12 V".
 func capacityField(id, label string, at units.WattHours, set func(units.WattHours)) *Field {
-	f := number(id, label, wattHours, battery.CapacityRange, 1, amount(float64(at)), func(v float64) { set(units.WattHours(v)) }, nil)
+	f := number(id, label, wattHours, battery.CapacityRange, 1, amount(float64(at)), func(v float64) { set(units.WattHours(v)) })
 	f.Hint = "Where the label gives amp-hours, type both: 100 Ah 12 V."
 	asNumber := f.take
 	f.take = func(raw string) (echo, wrong string) {

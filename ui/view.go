@@ -184,6 +184,14 @@ func ticks(at []Notch, from, to string) string {
 // GaugeTicks, HourTicks and CountTick are the candle's lines.
 func (c *Candle) GaugeTicks() string { return ticks(c.Gauge, "75", "84") }
 func (c *Candle) HourTicks() string  { return ticks(c.Notches, "150", "168") }
+
+// PlanOn is what stands under the time to plan on, where there is room.
+func (c *Candle) PlanOn() string {
+	if c.Under == "" {
+		return ""
+	}
+	return wPlanOnIt
+}
 func (c *Candle) CountTick() string {
 	if c.CountOn.Y == "" {
 		return ""

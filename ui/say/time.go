@@ -69,6 +69,16 @@ func (c Clock) Moment(m, from plan.Moment) string {
 	return s
 }
 
+// Near says a moment of the next days in few letters: "3am", and beyond 18 hours
+// "3am Wed".
+func (c Clock) Near(m, from plan.Moment) string {
+	t := c.Minute(m.Minute())
+	if ahead := m.Since(from); ahead < 18 {
+		return t
+	}
+	return t + " " + m.Weekday().String()[:3]
+}
+
 // ParseClock reads a time of day as people type it: "22:30", "10:30pm",
 // "10.30 pm", "7", "7pm", "7h30", "0730", "24:00", "midnight", "midday", "noon".
 // Spaces of any kind do not matter.
