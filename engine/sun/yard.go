@@ -185,8 +185,8 @@ func (y *Yard) Insolation(month int) float64 {
 	return y.months[month-1].mean(func(k float64) float64 { return d.onPlane(y.plane, k) })
 }
 
-// Run makes up the output of days in a row from a start date, a mean power for
-// each hour of the local clock: days × 24 of them, days 0 or more. Grey days follow grey days
+// Run makes up the output of days in a row, 0 or more, from a start date: a mean
+// power for each hour of the local clock, 24 a day. Grey days follow grey days
 // as they do in the records that the chain was learned from, and each run is a
 // place whose climate differs from the figure by its error ([ClimateSpread]),
 // so that a low percentile of many runs is wary of that too. The same seed
