@@ -17,16 +17,13 @@ import (
 var layers = [][]string{
 	{"units"},
 	{"doc"},
-	{"load", "battery", "inverter", "panel", "sun", "charge", "aids"},
+	{"aids"},
+	{"load", "battery", "inverter", "panel", "sun", "charge"},
 	{"plan"},
+	{"yield"},
 	{"outage"},
 	{"start", "shed", "gauge", "odds", "sizing", "card"},
 	{"cmd"},
-}
-
-// siblings may import one another, for the reason given.
-var siblings = map[[2]string]string{
-	{"charge", "aids"}: "what a generator burns is one sum, told in one place",
 }
 
 func layer(pkg string) int {
@@ -75,7 +72,7 @@ func forbidden(file, imported string) string {
 		return pkg + " has no place in the order"
 	case b < 0:
 		return dep + " has no place in the order"
-	case b == a && siblings[[2]string{pkg, dep}] == "":
+	case b == a:
 		return pkg + " and " + dep + " are siblings"
 	case b > a:
 		return pkg + " is below " + dep

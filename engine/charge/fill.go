@@ -42,7 +42,7 @@ func (p Pack) After(from float64, source units.Watts, t units.Hours) float64 {
 		return min(1, from+rate*float64(t))
 	}
 	// limit(t) = limit(s)·e^(−fall·t), turned back to a state of charge.
-	limit := p.Taper.limit(meets) * math.Exp(-p.Taper.fall()*(float64(t)-constant))
+	limit := p.Taper.limit(meets) * math.Exp2(-math.Log2E*p.Taper.fall()*(float64(t)-constant)) // Exp2: math.Exp differs in its last bit between machines
 	return min(1, p.Taper.From+(p.Taper.Knee-limit)/p.Taper.fall())
 }
 

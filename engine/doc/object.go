@@ -327,6 +327,9 @@ func (w *Writer) Keep(u Unknown) {
 	}
 }
 
+// Empty reports whether no field was written.
+func (w *Writer) Empty() bool { return w.b.Len() == 0 }
+
 // Bytes returns the object, braces and all.
 func (w *Writer) Bytes() []byte {
 	return append(append([]byte{'{'}, w.b.Bytes()...), '}')

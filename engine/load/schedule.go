@@ -52,6 +52,15 @@ func readWindow(r *doc.Reader) Window {
 	return w
 }
 
+// MaybeMinute reads a clock time "HH:MM" from a plan; absent gives nil.
+func MaybeMinute(r *doc.Reader, field string) *Minute {
+	if !r.Has(field) {
+		return nil
+	}
+	m := readMinute(r, field)
+	return &m
+}
+
 func readMinute(r *doc.Reader, field string) Minute {
 	s := r.Text(field, 40)
 	m, ok := ParseMinute(s)

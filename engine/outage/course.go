@@ -3,6 +3,7 @@ package outage
 import (
 	"math"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/units"
 )
@@ -16,6 +17,11 @@ type Case struct {
 	Loss     float64   // factor on all other conversion losses
 	Warmer   units.Celsius
 	SOC      float64 // at the start, 0 to 1
+
+	// Sun is what the panels give at the supply's input, the mean power of each
+	// hour of the clock from the midnight before the start. Hours beyond it are
+	// dark. It serves the loads first; the battery takes of the rest what it can.
+	Sun []units.Watts
 }
 
 // AsPlanned is the case in which everything is as the plan says.
@@ -30,21 +36,25 @@ const Horizon units.Hours = 2160
 type Step struct {
 	From, To           units.Hours // since the start
 	LeftFrom, LeftTo   units.WattHours
-	Out                units.Watts // at the battery's terminals
+	Out                units.Watts // what the loads and the inverter ask for
 	ToLoads            units.Watts
-	Running, CannotRun []int // loads, by index in the plan; not to be kept or changed
+	Sun                units.Watts // what the panels offer
+	Running, CannotRun []int       // loads, by index in the plan; not to be kept or changed
 }
 
-// Balance is where the energy of a course went. Start = Left + all the others,
-// within rounding.
+// Balance is where the energy of a course went. Start + Sun is the sum of all
+// the others but Spilled, within rounding.
 type Balance struct {
 	Start, Left                                units.WattHours // what the battery can give, at a gentle rate
+	Sun                                        units.WattHours // taken at the input
 	ToLoads, Conversion, Idle, Rate, SelfDrain units.WattHours
+	Charging                                   units.WattHours // lost in charging
+	Spilled                                    units.WattHours // of the sun, taken by nothing
 }
 
 // Gap is what the balance leaves unexplained, Wh: zero but for rounding.
 func (b Balance) Gap() float64 {
-	return float64(b.Start - b.Left - b.ToLoads - b.Conversion - b.Idle - b.Rate - b.SelfDrain)
+	return float64(b.Start + b.Sun - b.Left - b.ToLoads - b.Conversion - b.Idle - b.Rate - b.SelfDrain - b.Charging)
 }
 
 // Outcome is how a course ended.
@@ -85,6 +95,7 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 	out.Balance.Start = units.WattHours(left)
 
 	until = min(until, Horizon)
+	pack := charge.Pack{Capacity: m.Usable, Efficiency: m.ChargeEfficiency, Taper: r.taper, MayCharge: m.MayCharge && m.Usable > 0}
 	drain := float64(m.Drain)
 	i := r.spanAt(r.start)
 	// Minutes count from midnight before the start, so that edges stay whole
@@ -95,36 +106,50 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 	bal := &out.Balance
 	for now < end {
 		span, flow := &r.spans[i], r.bus[i]
-		edge := min(midnight+float64(span.until), end)
-		power := flow.out()
-		rate := 1.0
-		if power > 0 {
-			rate = m.RateFactor(units.Watts(power))
+		spanEnd := midnight + float64(span.until)
+		edge, sun := min(spanEnd, end), 0.0
+		if h := int(now / 60); h < len(c.Sun) {
+			sun = float64(c.Sun[h])
+			edge = min(edge, float64(h+1)*60)
 		}
-		gone := power/rate + drain // W out of what is left
 		hours := (edge - now) / 60
-		empty := gone*hours >= left
-		switch {
-		case left == 0:
-			hours = 0
-		case empty:
-			hours = left / gone
-		}
 		before := left
-		left -= gone * hours
-		if empty {
-			left = 0
+		power := flow.out()
+		used, empty := min(sun, power), false
+		if spare := sun - used; spare > 0 {
+			left = r.charge(pack, left, spare, hours, bal)
+			gone := min(drain*hours, left)
+			left -= gone
+			bal.SelfDrain += units.WattHours(gone)
+		} else {
+			asked, rate := power-used, 1.0
+			if asked > 0 {
+				rate = m.RateFactor(units.Watts(asked))
+			}
+			gone := asked/rate + drain // W out of what is left
+			empty = gone*hours >= left
+			switch {
+			case left == 0:
+				hours = 0
+			case empty:
+				hours = left / gone
+			}
+			left -= gone * hours
+			if empty {
+				left = 0
+			}
+			bal.Rate += units.WattHours(asked * (1/rate - 1) * hours)
+			bal.SelfDrain += units.WattHours(drain * hours)
 		}
+		bal.Sun += units.WattHours(used * hours)
 		bal.ToLoads += units.WattHours(flow.toLoads * hours)
 		bal.Conversion += units.WattHours(flow.conversion * hours)
 		bal.Idle += units.WattHours(flow.idle * hours)
-		bal.Rate += units.WattHours(power * (1/rate - 1) * hours)
-		bal.SelfDrain += units.WattHours(drain * hours)
 		if see != nil {
 			see(Step{
 				From: units.Hours((now - begin) / 60), To: units.Hours((now-begin)/60 + hours),
 				LeftFrom: units.WattHours(before), LeftTo: units.WattHours(left),
-				Out: units.Watts(power), ToLoads: units.Watts(flow.toLoads),
+				Out: units.Watts(power), ToLoads: units.Watts(flow.toLoads), Sun: units.Watts(sun),
 				Running: append(span.ac[:len(span.ac):len(span.ac)], span.dc...), CannotRun: span.unmet,
 			})
 		}
@@ -132,13 +157,29 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 			out.Empty = units.Hours((now-begin)/60 + hours)
 			break
 		}
-		now = edge
-		if i++; i == len(r.spans) {
-			i, midnight = 0, midnight+float64(load.Day)
+		if now = edge; now == spanEnd {
+			if i++; i == len(r.spans) {
+				i, midnight = 0, midnight+float64(load.Day)
+			}
 		}
 	}
 	bal.Left = units.WattHours(left)
 	return out
+}
+
+// charge feeds the battery with what the loads leave of the sun, and returns
+// what is then left in it.
+func (r *Rig) charge(pack charge.Pack, left, spare, hours float64, bal *Balance) float64 {
+	taken, stored := 0.0, 0.0
+	if pack.MayCharge {
+		full := float64(pack.Capacity)
+		stored = max(0, full*pack.After(left/full, units.Watts(spare), units.Hours(hours))-left)
+		taken = stored / pack.Efficiency
+	}
+	bal.Sun += units.WattHours(taken)
+	bal.Charging += units.WattHours(taken - stored)
+	bal.Spilled += units.WattHours(spare*hours - taken)
+	return left + stored
 }
 
 // Box is the box figure: how long the rated capacity, as full as the gauge

@@ -12,10 +12,12 @@ import (
 	"slices"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 )
 
 // Rig is a plan made ready to be simulated many times. It keeps scratch space:
@@ -26,6 +28,7 @@ type Rig struct {
 	battery battery.Battery
 	curve   inverter.Curve
 	dcEff   float64
+	taper   charge.Taper
 	idles   bool // the inverter stays on while nothing on AC is scheduled
 	start   load.Minute
 	spans   []span // of one day, from midnight
@@ -56,6 +59,7 @@ func NewRig(p plan.Plan) *Rig {
 		battery: p.Supply.Battery,
 		curve:   inv.Curve(),
 		dcEff:   p.Supply.DCEfficiency,
+		taper:   yield.Pack(p).Taper,
 		start:   p.Outage.Starts.Minute(),
 	}
 	edges := []load.Minute{load.Day}

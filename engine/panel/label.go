@@ -86,6 +86,11 @@ func (l Label) check(r *doc.Reader) {
 	}
 }
 
+// Known reports whether the label tells anything.
+func (l Label) Known() bool {
+	return l.Pmax != 0 || l.Vmp != 0 || l.Imp != 0 || l.Voc != 0 || l.Isc != 0 || l.Cells != 0
+}
+
 // Write writes what Read reads.
 func (l Label) Write() *doc.Writer {
 	w := new(doc.Writer)

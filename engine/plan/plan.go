@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
@@ -37,6 +38,7 @@ type Plan struct {
 	Mains  units.Volts // of the household's sockets
 	Loads  []load.Load // most needed first within a rank, as their owner ordered them
 	Supply Supply
+	Panels Panels
 	Outage Outage
 
 	Unknown doc.Unknown
@@ -47,6 +49,7 @@ type Place struct {
 	Name     string
 	Lat, Lon *float64 // degrees, north and east positive
 	Zone     string   // IANA name
+	Offset   *float64 // of the clock ahead of UTC, hours, at the time of the outage; nil: not known
 
 	Unknown doc.Unknown
 }
@@ -59,6 +62,7 @@ type Supply struct {
 	DCEfficiency float64 // of the USB and 12 V outlets, 0.3 to 1
 	Gauge        Gauge
 
+	Inputs   []charge.Input
 	OneInput bool     // only one input charges at a time
 	Price    *float64 // in the owner's money
 	Weight   *float64 // kg
@@ -103,6 +107,7 @@ type Outage struct {
 // The ranges of a plan's own numbers.
 var (
 	LatRange        = doc.Range{Low: -90, High: 90, Unit: "degrees"}
+	OffsetRange     = doc.Range{Low: -12, High: 14, Unit: "hours"}
 	LonRange        = doc.Range{Low: -180, High: 180, Unit: "degrees"}
 	MainsRange      = doc.Range{Low: 90, High: 260, Unit: "V"}
 	DCRange         = doc.Range{Low: 0.3, High: 1}
@@ -200,6 +205,9 @@ func Decode(file []byte) (Plan, error) {
 	} else {
 		p.Supply = New("", Moment{}).Supply
 	}
+	if o := r.Object("panels"); o != nil {
+		p.Panels = readPanels(o)
+	}
 	if o := r.Object("outage"); o != nil {
 		p.Outage = readOutage(o)
 	} else {
@@ -254,6 +262,9 @@ func (p Plan) Encode() []byte {
 	}
 	w.Objects("loads", loads)
 	w.Object("supply", p.Supply.write())
+	if o := p.Panels.write(); !o.Empty() {
+		w.Object("panels", o)
+	}
 	w.Object("outage", p.Outage.write())
 	w.Keep(p.Unknown)
 	var out bytes.Buffer
@@ -272,6 +283,8 @@ func readPlace(r *doc.Reader) Place {
 		Lat:  r.Maybe("lat", LatRange),
 		Lon:  r.Maybe("lon", LonRange),
 		Zone: r.Text("zone", NameMost),
+
+		Offset: r.Maybe("utc_offset_h", OffsetRange),
 	}
 	p.Unknown = r.Unknown()
 	return p
@@ -283,6 +296,7 @@ func (p Place) write() *doc.Writer {
 	w.Maybe("lat", p.Lat)
 	w.Maybe("lon", p.Lon)
 	w.Text("zone", p.Zone)
+	w.Maybe("utc_offset_h", p.Offset)
 	w.Keep(p.Unknown)
 	return w
 }
@@ -304,6 +318,9 @@ func readSupply(r *doc.Reader) Supply {
 			o.Fail("bars", "", "there, "+BarsRange.String())
 		}
 		s.Gauge.Unknown = o.Unknown()
+	}
+	for _, o := range r.Objects("inputs", charge.MostInputs) {
+		s.Inputs = append(s.Inputs, charge.Read(o))
 	}
 	s.OneInput = r.Yes("one_input_at_a_time")
 	s.Price = r.Maybe("price", PriceRange)
@@ -327,6 +344,11 @@ func (s Supply) write() *doc.Writer {
 	g.Number("bars", float64(s.Gauge.Bars), 0)
 	g.Keep(s.Gauge.Unknown)
 	w.Object("gauge", g)
+	var inputs []*doc.Writer
+	for _, in := range s.Inputs {
+		inputs = append(inputs, in.Write())
+	}
+	w.Objects("inputs", inputs)
 	w.Yes("one_input_at_a_time", s.OneInput)
 	w.Maybe("price", s.Price)
 	w.Maybe("weight_kg", s.Weight)

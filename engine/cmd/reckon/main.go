@@ -13,11 +13,13 @@ import (
 	"os"
 	"strings"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 )
 
 func main() {
@@ -36,9 +38,13 @@ var figures = []struct {
 	work func(*question) any
 }{
 	{"runtime", runtime},
+	{"with_sun", withSun},
 	{"losses_wh", losses},
 	{"load", loads},
 	{"start", order},
+	{"sun", theSun},
+	{"wiring", wiring},
+	{"fill_h", fill},
 	{"odds", chances},
 }
 
@@ -48,6 +54,7 @@ type question struct {
 	seed  uint64
 	draws int
 	run   odds.Runtime
+	yield *yield.Yield // nil without panels that work, at a place that is known
 }
 
 func run(args []string, in io.Reader, out io.Writer) error {
@@ -80,6 +87,7 @@ func run(args []string, in io.Reader, out io.Writer) error {
 		return errors.New("supply.battery: must be there, with chemistry and capacity_wh")
 	}
 	q.run = odds.NewSampler(q.draws, q.seed).Runtime(q.plan)
+	q.yield = yield.Of(q.plan)
 	var b strings.Builder
 	for _, f := range figures {
 		if !wanted[f.key] {
@@ -233,6 +241,114 @@ func chances(q *question) any {
 	}{odds.Hold(q.plan, q.run), q.draws, q.seed, []point{}}
 	for _, p := range odds.Survival(q.plan, q.run) {
 		out.Survival = append(out.Survival, point(p))
+	}
+	return out
+}
+
+// withSun is null without panels.
+func withSun(q *question) any {
+	if q.yield == nil {
+		return nil
+	}
+	w := odds.NewSampler(q.draws, q.seed).WithSun(q.plan, q.yield)
+	return struct {
+		Likely     *float64 `json:"likely_h"` // null: not empty within the window
+		CountOn    *float64 `json:"count_on_h"`
+		NeverEmpty bool     `json:"never_empty"`
+		Window     float64  `json:"window_h"`
+	}{hours(w.Likely), hours(w.CountOn), w.NeverEmpty(), float64(w.Window)}
+}
+
+// theSun is null while the place is not known; the day's energy is null without
+// panels that work.
+func theSun(q *question) any {
+	site, ok := q.plan.Site()
+	if !ok {
+		return nil
+	}
+	out := struct {
+		Station    string            `json:"station"`
+		StationKm  float64           `json:"station_km"`
+		Horizontal [12]float64       `json:"horizontal_kwh_m2_day"`
+		Poor       *units.WattHours  `json:"poor_wh"`
+		Usual      *units.WattHours  `json:"usual_wh"`
+		Fine       *units.WattHours  `json:"fine_wh"`
+		Mean       *units.WattHours  `json:"mean_wh"`
+		RecordCold units.Celsius     `json:"record_cold_c"`
+		Tilt       *units.Degrees    `json:"tilt_deg"`
+		Azimuth    *units.Degrees    `json:"azimuth_deg"`
+		Months     []units.WattHours `json:"usual_wh_by_month"`
+	}{Station: site.Climate.Town, StationKm: site.Climate.TownKm, Horizontal: site.Climate.Insolation, RecordCold: site.Climate.RecordCold}
+	if q.yield != nil {
+		_, month, _ := q.plan.Outage.Starts.Date()
+		r := q.yield.Month(int(month))
+		out.Poor, out.Usual, out.Fine, out.Mean = &r.Poor, &r.Usual, &r.Fine, &r.Mean
+		out.Tilt, out.Azimuth = &q.yield.Lies.Tilt, &q.yield.Lies.Azimuth
+		for m := 1; m <= 12; m++ {
+			out.Months = append(out.Months, q.yield.Month(m).Usual)
+		}
+	}
+	return out
+}
+
+func wiring(q *question) any {
+	type layout struct {
+		Input    int         `json:"input"` // index in supply.inputs
+		Series   int         `json:"series"`
+		Parallel int         `json:"parallel"`
+		Verdict  string      `json:"verdict"`
+		VocCold  units.Volts `json:"voc_cold_v"`
+		VmpHot   units.Volts `json:"vmp_hot_v"`
+		Isc      units.Amps  `json:"isc_a"` // × 1.25
+		Watts    units.Watts `json:"watts"`
+		Why      string      `json:"why"`
+	}
+	out := []layout{}
+	// While the place is not known the panels must bear about the worst.
+	air := yield.UnknownAir
+	if site, ok := q.plan.Site(); ok {
+		air = yield.Air(site.Climate)
+	}
+	for _, w := range yield.Wirings(q.plan, air) {
+		out = append(out, layout{w.Input, w.Series(), w.Parallel(), w.Verdict.String(), w.VocCold, w.VmpHot, w.Isc, w.Watts, w.Why})
+	}
+	return out
+}
+
+// fill is how long each source takes to fill the empty battery, with nothing
+// on; null where it never does.
+func fill(q *question) any {
+	var out struct {
+		Poor      *float64 `json:"sun_poor"`
+		Usual     *float64 `json:"sun_usual"`
+		Fine      *float64 `json:"sun_fine"`
+		Wall      *float64 `json:"wall"`
+		Car       *float64 `json:"car"`
+		Generator *float64 `json:"generator"`
+		Litres    *float64 `json:"generator_l"`
+	}
+	pack := yield.Pack(q.plan)
+	told := func(h units.Hours, fills bool) *float64 {
+		if !fills {
+			return nil
+		}
+		return hours(h)
+	}
+	if q.yield != nil {
+		on := q.plan.Outage.Starts
+		out.Poor = told(pack.FillDaily(0, q.yield.PoorDay(on), 60))
+		out.Usual = told(pack.FillDaily(0, q.yield.UsualDay(on), 60))
+		out.Fine = told(pack.FillDaily(0, q.yield.FineDay(on), 60))
+	}
+	in := q.plan.Supply.Inputs
+	out.Wall = told(pack.Fill(0, charge.Power(in, charge.Wall)))
+	out.Car = told(pack.Fill(0, charge.Power(in, charge.Car)))
+	for _, g := range in {
+		if g.Kind == charge.Generator {
+			if run, fills := g.FillRun(pack, 0, charge.Power(in, charge.Generator)); fills {
+				out.Generator, out.Litres = hours(run.Hours), &run.Litres
+			}
+		}
 	}
 	return out
 }

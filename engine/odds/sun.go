@@ -1,0 +1,42 @@
+package odds
+
+import (
+	"math"
+	"slices"
+
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+	"candleclock/engine/yield"
+)
+
+// WithSun is how long a supply carries what is on while the panels feed it.
+// Weather and the other circumstances are drawn together.
+type WithSun struct {
+	Window  units.Hours // how far the courses were followed
+	Likely  units.Hours // +Inf: not empty within the window
+	CountOn units.Hours // the same for 9 of 10 courses
+}
+
+// NeverEmpty reports whether 9 of 10 courses never ran empty in the window.
+func (w WithSun) NeverEmpty() bool { return math.IsInf(float64(w.CountOn), 1) }
+
+// sunWindow is how long the sun is followed at least: two weeks hold a run of
+// grey days (common practice in sizing asks for three to ten).
+const sunWindow units.Hours = 14 * 24
+
+// WithSun runs the plan's outage once for each draw, each in weather of its
+// own, for two weeks or the plan's hours, whichever is longer. The plan must
+// hold a supply; y is its yield.
+func (s *Sampler) WithSun(p plan.Plan, y *yield.Yield) WithSun {
+	window := min(max(p.Outage.Hours, sunWindow), outage.Horizon)
+	days := int(math.Ceil(float64(window)/24)) + 1
+	rig := outage.NewRig(p)
+	ends := make([]units.Hours, 0, s.n)
+	s.cases(p, func(c outage.Case) {
+		c.Sun = y.Series(s.seed+uint64(len(ends))<<32, p.Outage.Starts, days)
+		ends = append(ends, rig.Run(c, window, nil).Empty)
+	})
+	slices.Sort(ends)
+	return WithSun{Window: window, Likely: ends[(s.n-1)/2], CountOn: ends[int(0.1*float64(s.n))]}
+}
