@@ -1,0 +1,90 @@
+package e2e
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"testing"
+
+	"github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/chromedp"
+)
+
+// shared is the browser of all tests; each has a profile of its own in it.
+var shared context.Context
+
+func TestMain(m *testing.M) { os.Exit(run(m)) }
+
+func run(m *testing.M) int {
+	dir, err := os.MkdirTemp("", "candleclock-e2e-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(dir)
+	ctx, stop, err := launch(dir)
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "the browser (Debian's package chromium):", err)
+		return 1
+	}
+	defer stop()
+	shared = ctx
+	return m.Run()
+}
+
+// launch starts a browser that keeps what it keeps in dir.
+func launch(dir string) (ctx context.Context, stop func(), err error) {
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.UserDataDir(dir),
+		chromedp.NoSandbox, // tests may run as root
+		chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true),
+		chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("lang", "en-US"),
+		chromedp.Env("TZ=America/Halifax", "LANGUAGE=en-US"),
+	)
+	allocator, free := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, cancel := chromedp.NewContext(allocator)
+	stop = func() { cancel(); free() }
+	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
+		stop()
+		return nil, nil, err
+	}
+	return ctx, stop, nil
+}
+
+// profile is a person's browser with what it keeps: tabs opened in it share
+// storage, and find again what earlier ones left.
+type profile struct {
+	t   testing.TB
+	ctx context.Context
+	dir string // where downloads go
+}
+
+// newProfile makes an empty one, which ends with the test.
+func newProfile(t testing.TB) *profile {
+	t.Helper()
+	ctx, end := chromedp.NewContext(shared, chromedp.WithNewBrowserContext())
+	t.Cleanup(end)
+	return profileIn(t, ctx)
+}
+
+func profileIn(t testing.TB, ctx context.Context) *profile {
+	t.Helper()
+	p := &profile{t: t, ctx: ctx, dir: t.TempDir()}
+	// An empty tab holds the profile open.
+	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
+		t.Fatalf("a new profile: %v", err)
+	}
+	events := true
+	_, err := chromedp.CallBrowser(ctx, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{
+		Behavior:         browser.SetDownloadBehaviorBehaviorAllow,
+		BrowserContextID: chromedp.FromContext(ctx).BrowserContextID,
+		DownloadPath:     p.dir,
+		EventsEnabled:    &events,
+	})
+	if err != nil {
+		t.Fatalf("downloads: %v", err)
+	}
+	return p
+}

@@ -1,0 +1,444 @@
+package e2e
+
+import (
+	"context"
+	"encoding/base64"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/dom"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"candleclock/ui/shelf"
+)
+
+// patience is how long a state may take to come, on a busy machine.
+const patience = 20 * time.Second
+
+// tab is a phone's browser tab: 360 by 740, touched.
+type tab struct {
+	t     testing.TB
+	ctx   context.Context
+	close context.CancelFunc
+	dir   string // where downloads go
+
+	mu       sync.Mutex
+	origin   string   // of the site, once opened
+	problems []string // errors and warnings of the page
+	expected []string // what those may hold
+}
+
+// newTab opens an empty tab. At its end the page must have been without errors,
+// warnings, and requests to elsewhere.
+func (p *profile) newTab() *tab {
+	p.t.Helper()
+	b := &tab{t: p.t, dir: p.dir}
+	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
+	p.t.Cleanup(func() {
+		b.close()
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		for _, s := range b.problems {
+			p.t.Errorf("the page: %s", s)
+		}
+	})
+	// The tab lives as long as the context of its first action.
+	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
+		p.t.Fatalf("a new tab: %v", err)
+	}
+	b.size(360, 740)
+	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
+	return b
+}
+
+// heed collects what a page without faults never says.
+func (b *tab) heed(event any) {
+	switch e := event.(type) {
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == "error" || e.Type == "warning" || e.Type == "assert" {
+			var words []string
+			for _, a := range e.Args {
+				words = append(words, string(a.Value)+a.Description)
+			}
+			b.problem("console: " + strings.Join(words, " "))
+		}
+	case *runtime.EventExceptionThrown:
+		s := "exception: " + e.ExceptionDetails.Text
+		if x := e.ExceptionDetails.Exception; x != nil {
+			s += " " + x.Description
+		}
+		b.problem(s)
+	case *log.EventEntryAdded: // among them breaches of the content security policy
+		if e.Entry.Level == "error" || e.Entry.Level == "warning" {
+			b.problem(fmt.Sprintf("%s %s: %s %s", e.Entry.Source, e.Entry.Level, e.Entry.Text, e.Entry.URL))
+		}
+	case *network.EventRequestWillBeSent:
+		url := e.Request.URL
+		b.mu.Lock()
+		origin := b.origin
+		b.mu.Unlock()
+		if origin != "" && !strings.HasPrefix(url, origin+"/") && !strings.HasPrefix(url, "blob:"+origin+"/") {
+			b.problem("request to elsewhere: " + url)
+		}
+	}
+}
+
+func (b *tab) problem(s string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, e := range b.expected {
+		if strings.Contains(s, e) {
+			return
+		}
+	}
+	b.problems = append(b.problems, s)
+}
+
+// expect lets the page complain with words that hold s: the test gives it reason to.
+func (b *tab) expect(s string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.expected = append(b.expected, s)
+}
+
+// command sends one of the browser's own commands.
+func command[P, R any](b *tab, c cdp.Command[P, R], params P) R {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	r, err := chromedp.Call(ctx, c, params)
+	if err != nil {
+		b.t.Fatalf("%s: %v", c.Method, err)
+	}
+	return r
+}
+
+// size makes the screen so wide and high, in CSS pixels.
+func (b *tab) size(width, height int64) {
+	b.t.Helper()
+	command(b, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
+		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: true})
+}
+
+// before has a script run in the page ahead of its own, from the next load on.
+func (b *tab) before(script string) {
+	b.t.Helper()
+	command(b, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+}
+
+// load goes to an address and does not wait.
+func (b *tab) load(h *host, address string) {
+	b.t.Helper()
+	b.mu.Lock()
+	b.origin = h.origin
+	b.mu.Unlock()
+	// From an empty page: an address that differs behind "#" only loads nothing.
+	command(b, page.Navigate, page.NavigateParams{URL: "about:blank"})
+	if r := command(b, page.Navigate, page.NavigateParams{URL: h.url + address}); r.ErrorText != "" {
+		b.t.Fatalf("%s: %s", h.url+address, r.ErrorText)
+	}
+}
+
+// open goes to an address of the site and waits until the page is alive and
+// what is kept has been read.
+func (b *tab) open(h *host, address string) {
+	b.t.Helper()
+	b.load(h, address)
+	b.alive()
+}
+
+// alive waits until the page runs and shows one of its pages.
+func (b *tab) alive() {
+	b.t.Helper()
+	b.until(`document.documentElement.dataset.run === "running" && document.querySelector("main").classList.length > 1`)
+}
+
+// try evaluates a JavaScript expression; a promise is waited for.
+func try[T any](b *tab, js string) (T, error) {
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	return chromedp.Run(ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+}
+
+// eval is try for what must not fail.
+func eval[T any](b *tab, js string) T {
+	b.t.Helper()
+	v, err := try[T](b, js)
+	if err != nil {
+		b.t.Fatalf("%s: %v", js, err)
+	}
+	return v
+}
+
+// want waits until the expression has the value.
+func want[T comparable](b *tab, js string, value T) {
+	b.t.Helper()
+	var got T
+	var err error
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		// While a page is loading there may be nothing to ask.
+		if got, err = try[T](b, js); err == nil && got == value {
+			return
+		}
+	}
+	if err != nil {
+		b.t.Fatalf("%s: %v", js, err)
+	}
+	b.t.Fatalf("%s: got %v, want %v", js, got, value)
+}
+
+// until waits until the condition holds.
+func (b *tab) until(condition string) {
+	b.t.Helper()
+	want(b, "!!("+condition+")", true)
+}
+
+// settle waits until what was asked of the page so far has been drawn.
+func (b *tab) settle() {
+	b.t.Helper()
+	eval[bool](b, `new Promise(r => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(r, 0, true))))`)
+}
+
+// text is what the first element that fits the selector shows; "" when hidden.
+func (b *tab) text(selector string) string {
+	b.t.Helper()
+	return eval[string](b, fmt.Sprintf(`document.querySelector(%q)?.checkVisibility() ? document.querySelector(%[1]q).innerText : ""`, selector))
+}
+
+// value is what stands in the field with the id.
+func (b *tab) value(id string) string {
+	b.t.Helper()
+	return eval[string](b, fmt.Sprintf(`document.getElementById(%q).value`, id))
+}
+
+// place finds where an element can be touched, having scrolled it into view;
+// a word when it can't.
+const place = `(selector => {
+	const e = document.querySelector(selector);
+	if (!e) return "absent";
+	if (!e.checkVisibility()) return "hidden";
+	e.scrollIntoView({block: "center", behavior: "instant"});
+	const r = e.getBoundingClientRect();
+	const x = r.x + r.width / 2, y = r.y + r.height / 2;
+	const hit = document.elementFromPoint(x, y);
+	if (!hit || !(e.contains(hit) || hit.closest("label")?.contains(e))) return "covered by " + hit?.outerHTML.slice(0, 80);
+	return x + " " + y;
+})`
+
+// touchable waits until the element can be touched, and tells where.
+func (b *tab) touchable(selector string) (x, y float64) {
+	b.t.Helper()
+	var at string
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		at, _ = try[string](b, fmt.Sprintf("%s(%q)", place, selector))
+		if _, err := fmt.Sscan(at, &x, &y); err == nil {
+			return x, y
+		}
+	}
+	b.t.Fatalf("%s: %s", selector, at)
+	return 0, 0
+}
+
+// tap touches an element.
+func (b *tab) tap(selector string) {
+	b.t.Helper()
+	x, y := b.touchable(selector)
+	b.touch(x, y)
+}
+
+// touch touches a point of the screen.
+func (b *tab) touch(x, y float64) {
+	b.t.Helper()
+	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: x, Y: y}}})
+	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchEnd", TouchPoints: []*input.TouchPoint{}})
+}
+
+// key presses keys, one after the other.
+func (b *tab) key(keys string, options ...chromedp.KeyOption) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, chromedp.KeyEvent(keys, options...)); err != nil {
+		b.t.Fatalf("keys %q: %v", keys, err)
+	}
+}
+
+// focused waits until the element with the id has the focus.
+func (b *tab) focused(id string) {
+	b.t.Helper()
+	want(b, "document.activeElement.id", id)
+}
+
+// fill types text into the field with the id, in place of what stands there.
+func (b *tab) fill(id, text string) {
+	b.t.Helper()
+	b.tap("#" + id)
+	b.focused(id)
+	eval[bool](b, fmt.Sprintf(`document.getElementById(%q).select(), true`, id))
+	if text == "" {
+		b.key(kb.Backspace)
+	} else {
+		b.key(text)
+	}
+	want(b, fmt.Sprintf(`document.getElementById(%q).value`, id), text)
+	b.settle()
+}
+
+// leave moves the focus on, as people do with the key for it.
+func (b *tab) leave() {
+	b.t.Helper()
+	b.key(kb.Tab)
+	b.settle()
+}
+
+// on waits until the page of that name is in view.
+func (b *tab) on(name string) {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`document.querySelector("main").classList.contains(%q)`, name))
+}
+
+// show goes to a page by its address, and waits for it.
+func (b *tab) show(address string) {
+	b.t.Helper()
+	eval[bool](b, fmt.Sprintf(`location.hash = %q, true`, address))
+	name, _, _ := strings.Cut(address, "=")
+	b.on(name)
+}
+
+// turn goes to one of the main pages by the links at the foot.
+func (b *tab) turn(name string) {
+	b.t.Helper()
+	b.tap(fmt.Sprintf(`nav a[href="#%s"]`, name))
+	b.on(name)
+}
+
+// answer waits for an answer and returns its figures: the big one, the line
+// below it, and the range.
+func (b *tab) answer() [3]string {
+	b.t.Helper()
+	b.until(`document.getElementById("answer").innerText`)
+	return [3]string{b.text("#answer"), b.text("#until"), b.text("#range")}
+}
+
+// news waits until something new is told, and returns it.
+func (b *tab) news(old string) string {
+	b.t.Helper()
+	b.until(fmt.Sprintf(`document.getElementById("news").checkVisibility() && document.getElementById("news").innerText !== %q`, old))
+	return b.text("#news")
+}
+
+// choose answers the browser's file chooser, which a tap on the element opens.
+func (b *tab) choose(selector string, name string, content []byte) {
+	b.t.Helper()
+	file := filepath.Join(b.t.TempDir(), name)
+	if err := os.WriteFile(file, content, 0o600); err != nil {
+		b.t.Fatal(err)
+	}
+	command(b, page.SetInterceptFileChooserDialog, page.SetInterceptFileChooserDialogParams{Enabled: true})
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	x, y := b.touchable(selector)
+	opened, err := chromedp.Run(ctx, chromedp.WaitEvent(page.FileChooserOpened, nil,
+		func(context.Context, *chromedp.Target) (chromedp.Void, error) {
+			b.touch(x, y)
+			return chromedp.Void{}, nil
+		}))
+	if err != nil {
+		b.t.Fatalf("no file chooser: %v", err)
+	}
+	command(b, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: []string{file}, BackendNodeID: opened.BackendNodeID})
+}
+
+// download taps an element and returns the file that the page hands over.
+func (b *tab) download(selector string) (name string, content []byte) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	done := make(chan string, 1)
+	var suggested string
+	err := chromedp.ListenBrowser(ctx, func(event any) {
+		switch e := event.(type) {
+		case *browser.EventDownloadWillBegin:
+			suggested = e.SuggestedFilename
+		case *browser.EventDownloadProgress:
+			if e.State == browser.DownloadProgressStateCompleted {
+				select {
+				case done <- suggested:
+				default:
+				}
+			}
+		}
+	})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	b.tap(selector)
+	select {
+	case name = <-done:
+	case <-ctx.Done():
+		b.t.Fatalf("%s: no file came", selector)
+	}
+	file := filepath.Join(b.dir, name)
+	if content, err = os.ReadFile(file); err != nil {
+		b.t.Fatal(err)
+	}
+	_ = os.Remove(file) // a second one of the name gets the same name
+	return name, content
+}
+
+// offlineReady waits until the page is kept on the device.
+func (b *tab) offlineReady() {
+	b.t.Helper()
+	want(b, `navigator.serviceWorker.ready.then(r => r.active.state)`, "activated")
+}
+
+// kept is what lies in the browser's storage.
+func (b *tab) kept() shelf.Contents {
+	b.t.Helper()
+	records := eval[map[string]string](b, `new Promise((done, fail) => {
+		const open = indexedDB.open("candleclock");
+		open.onerror = () => fail(open.error);
+		open.onsuccess = () => {
+			const store = open.result.transaction("kept").objectStore("kept");
+			const keys = store.getAllKeys(), values = store.getAll();
+			store.transaction.oncomplete = () => {
+				open.result.close();
+				done(Object.fromEntries(keys.result.map((k, i) => [k, btoa(String.fromCharCode(...values.result[i]))])));
+			};
+		};
+	})`)
+	memory := new(shelf.Memory)
+	err := memory.Txn(nil, func(map[string][]byte) (map[string][]byte, error) {
+		put := map[string][]byte{}
+		for key, value := range records {
+			raw, err := base64.StdEncoding.DecodeString(value)
+			if err != nil {
+				return nil, err
+			}
+			put[key] = raw
+		}
+		return put, nil
+	})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	c, err := shelf.New(memory).Load()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return c
+}
