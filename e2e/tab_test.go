@@ -442,3 +442,13 @@ func (b *tab) kept() shelf.Contents {
 	}
 	return c
 }
+
+// eventually waits until done.
+func eventually(t testing.TB, what string, done func() bool) {
+	t.Helper()
+	for end := time.Now().Add(patience); !done(); time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("never came: %s", what)
+		}
+	}
+}
