@@ -142,6 +142,19 @@ func (r *Rig) Power(m load.Minute) units.Watts {
 	return units.Watts(r.bus[r.spanAt(m)].out())
 }
 
+// Day is what the battery must give in a day, at its terminals, with everything
+// as the plan says.
+func (r *Rig) Day() units.WattHours {
+	r.fill(Case{Idle: 1, Loss: 1})
+	var sum units.WattHours
+	from := load.Minute(0)
+	for i, s := range r.spans {
+		sum += units.Watts(r.bus[i].out()).For(units.Hours(s.until-from) / 60)
+		from = s.until
+	}
+	return sum
+}
+
 // fill works out the flows of each span under c.
 func (r *Rig) fill(c Case) {
 	sum := func(of []int) (w float64) {
