@@ -36,6 +36,8 @@ type App struct {
 	folds   map[string]bool
 	readSOC func() float64 // what stands in the reading box
 	site    SiteState
+	sun     *SunView
+	checked []string // what the page says of the watts that the display shows
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened

@@ -28,6 +28,15 @@ type AddLoad struct{ App *App }
 // Supply is the form of the supply.
 type Supply struct{ App *App }
 
+// Sun is what the panels bring and how to wire them.
+type Sun struct{ App *App }
+
+// PanelsPage is the form of the panels and the input.
+type PanelsPage struct{ App *App }
+
+// Place is where the household is.
+type Place struct{ App *App }
+
 // More is the plans of this device and the links to the rest.
 type More struct{ App *App }
 

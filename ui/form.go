@@ -119,7 +119,16 @@ type Item struct {
 	Field   *Field
 	Choice  *Choice
 	Tick    *Tick
+	note    *string     // a text that may change; "" shows nothing
 	show    func() bool // nil: always
+}
+
+// Note is a text that may change.
+func (it Item) Note() string {
+	if it.note == nil {
+		return ""
+	}
+	return *it.note
 }
 
 // Form is a list of questions.

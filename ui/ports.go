@@ -63,6 +63,9 @@ type Device interface {
 	// with at most max bytes, or with an error in words; not at all when they
 	// choose none.
 	PickFile(accept string, max int, got func(name string, data []byte, err error))
+	// Position asks the device once where it is, in degrees; got is called once,
+	// under Do, with an error when the device or its owner does not tell.
+	Position(got func(lat, lon float64, err error))
 	// Focus moves the focus to the element with this id once the page has been
 	// drawn again.
 	Focus(id string)

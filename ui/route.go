@@ -22,6 +22,9 @@ const (
 	pageLoad     = "load"
 	pageAdd      = "add"
 	pageSupply   = "supply"
+	pageSun      = "sun"
+	pagePanels   = "panels"
+	pagePlace    = "place"
 	pageMore     = "more"
 	pageSettings = "settings"
 	pagePrepare  = "prepare"
@@ -37,6 +40,9 @@ var titles = map[string]string{
 	pageLoad:     "Change a load",
 	pageAdd:      "Add to the list",
 	pageSupply:   wSupply,
+	pageSun:      wSun,
+	pagePanels:   wSunPanels,
+	pagePlace:    wSunPlaceChange,
 	pageMore:     wMore,
 	pageSettings: "How it reads",
 	pagePrepare:  "The outage to prepare for",
@@ -81,8 +87,8 @@ func (a *App) follow(address string) {
 	if changed {
 		a.news, a.undo = "", nil
 	}
-	a.build()
 	a.think()
+	a.build()
 	a.ports.Device.Dress(a.Title(), a.prefs.Look)
 	if changed && !first {
 		a.ports.Device.Focus("title")
@@ -113,6 +119,13 @@ func (a *App) build() {
 		a.form = a.settingsForm()
 	case pagePrepare:
 		a.form = a.prepareForm()
+	case pageSun:
+		a.lookUp()
+		a.form = a.checkForm()
+	case pagePanels:
+		a.form = a.panelsForm()
+	case pagePlace:
+		a.form = a.placeForm()
 	case pageMore:
 		if a.book != nil {
 			a.form = a.nameForm()
@@ -154,7 +167,7 @@ func (a *App) Navs() []Nav {
 		return nil
 	}
 	var out []Nav
-	for _, page := range []string{pageTonight, pageLoads, pageSupply, pageMore} {
+	for _, page := range []string{pageTonight, pageLoads, pageSupply, pageSun, pageMore} {
 		n := Nav{Page: "#" + page, Label: titles[page]}
 		if page == a.root() {
 			n.Class, n.Current = "here", "page"
@@ -169,6 +182,8 @@ func (a *App) root() string {
 	switch a.route.Page {
 	case pageLoad, pageAdd:
 		return pageLoads
+	case pagePanels, pagePlace:
+		return pageSun
 	case pageSettings, pageSafety, pageSources, pagePrepare:
 		return pageMore
 	}

@@ -152,6 +152,90 @@ const (
 	wTaken       = " is in the list already. Give this one another name, like “Lamp, hall”."
 	wWeCountOn   = "Left empty: we count on "
 
+	// The sun.
+	wSun            = "Sun"
+	wSunNowhere     = "The place isn’t known yet. Choose a town near you."
+	wSunGuessed     = " (a guess from this device’s clock; it may be far off)."
+	wSunNoPanels    = "Enter the panels, and what they bring appears here."
+	wSunNoInput     = "Enter what the supply’s panel input allows, and how to wire the panels appears here."
+	wSunPlace       = "Where"
+	wSunPlaceChange = "Choose the place"
+	wSunPanels      = "Panels and input"
+	wSunDangerHead  = "Never wire them like this"
+	wSunDamages     = " would damage the input: "
+	wSunWiring      = "How to wire them"
+	wSunNoneSafe    = "No way of wiring these panels is safe for this input. Don’t connect them."
+	wSunNoneStarts  = "No way of wiring these panels starts this input: "
+	wSunFits        = "works too"
+	wSunWontStart   = "won’t start the input"
+	wSunClipped     = "works, but the input takes only part"
+	wSunJoints      = "Wire by wire"
+	wSunFuses       = "With three or more chains side by side each chain needs a fuse of its own."
+	wSunCold        = "Reckoned for a morning of "
+	wSunColdWhy     = ", colder than the place is likely to have seen: cold raises a panel’s voltage."
+	wSunLive        = "Panels in daylight are live. Cover them while you connect them, and connect the supply last."
+	wSunDiagram     = "The wiring as a drawing; the same stands in words below it."
+	wSunOthers      = "Other ways"
+	wSunDay         = "What a day brings"
+	wSunPoor        = "Count on "
+	wSunUsual       = " on a poor day; 9 days in 10 bring more. A usual day in "
+	wSunUsualIs     = " brings "
+	wSunFine        = ", a fine one "
+	wSunEnough      = "Is it enough?"
+	wSunEnoughPoor  = "Yes, even on a poor day. The plan needs "
+	wSunEnoughUsual = "On a usual day yes, on a poor day no. The plan needs "
+	wSunADay        = " a day."
+	wSunNotEnough   = "No. The plan needs "
+	wSunBrings      = " a day, and a usual day puts only "
+	wSunInMonth     = " into the battery in "
+	wSunWouldUsual  = "On usual days it would take about "
+	wSunWouldPoor   = "On poor days too, about "
+	wSunOfPanels    = " of panels."
+	wSunSteady      = "These panels can carry a steady "
+	wSunSteadyIs    = " on usual days, day and night."
+	wSunNever       = "With the panels, plan on "
+	wSunNeverIs     = " and more: in 9 of 10 such stretches of weather the battery never runs empty."
+	wSunPlanOn      = "With the panels, plan on "
+	wSunLikelyOn    = " More likely than not it goes on for "
+	wSunYear        = "The year, month by month"
+	wSunYearAlt     = "Bars: a usual day in each month. The line across each: a poor day. The same stands in the table below."
+	wSunMonth       = "Month"
+	wSunUsualDay    = "Usual day"
+	wSunPoorDay     = "Poor day"
+	wSunToday       = "The day, hour by hour"
+	wSunCurveAlt    = "Upper line: a cloudless day. Lower line: a usual day. The sentence above says the same."
+	wSunPeak        = "Most comes between "
+	wSunPeakAnd     = " and "
+	wSunPeakClear   = " under a clear sky, "
+	wSunPeakUsual   = " on a usual day."
+	wSunUp          = "The sun is up from "
+	wSunHighest     = "; it stands highest at "
+	wSunPolar       = "The sun does not rise that day."
+	wSunPolarDay    = "The sun does not set that day."
+	wSunLeanHead    = "How to lean and turn the panel"
+	wSunFlat        = "Lay it flat."
+	wSunLean        = "Lean it "
+	wSunLeanFrom    = "° from level: for each metre of panel, the upper edge "
+	wSunLeanRise    = " cm above the lower one, about "
+	wSunFace        = "Face it "
+	wSunFaceHow     = ". Without a compass: when the sun stands highest, turn it so that the shadow of a stick held upright at the panel’s foot falls straight behind the panel."
+	wSunCheckHead   = "Does the display show what it should?"
+	wSunCheckShown  = "The input shows now"
+	wSunCheckSky    = "The sky now"
+	wSunCheckExpect = "At this hour, under this sky, expect "
+	wSunCheckRight  = "That is right."
+	wSunCheckHigh   = "That is more than expected. Check the panels’ watts and the place above."
+	wSunCheckLow    = "That is too little. The usual causes:"
+	wSunCheckDark   = "The sun is too low now to tell. Try again nearer the middle of the day."
+	wPlaceSearch    = "Town near you"
+	wPlaceNone      = "No town of that name is in the list. Try a bigger one nearby, or enter coordinates."
+	wPlaceHere      = "Use this device’s position"
+	wPlaceHereHint  = "Asks the device once. The position stays on the device."
+	wPlaceFailed    = "The device did not give its position. Choose a town instead."
+	wPlaceSet       = "Place: "
+	wPanelsWant     = "Not complete yet. Of the panels’ label still needed: "
+	wInputWants     = "Not complete yet. Of the input still needed: "
+
 	// Storage, files, updates.
 	wSaved        = "Saved on this device"
 	wSaving       = "Saving…"
@@ -184,6 +268,16 @@ var (
 	gaugeNames   = map[string]string{"percent": "Percent", "bars": "Bars", "none": "It has none"}
 	chemistryHow = map[string]string{"lfp": "most new power stations", "nmc": "light power stations, older ones", "agm": "sealed lead battery", "flooded": "lead battery topped up with water"}
 )
+
+// sunCauses are why panels give too little, likeliest first (common practice).
+var sunCauses = []string{
+	"A shadow on part of a panel: a pole, a branch, a corner of the roof. A small one can take most of the power.",
+	"The panel does not face the sun. Turn it until its own shadow is widest.",
+	"The battery is nearly full: it then takes less.",
+	"A plug is not pushed home, or plus and minus are crossed.",
+	"Dust, snow or frost on the glass.",
+	"A cloud too thin to notice. Wait five minutes and look again.",
+}
 
 // cautions are the usual ones; they stand on the page Safety, on the paper
 // sheet and on the card.

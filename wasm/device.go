@@ -3,9 +3,12 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
+
+	"github.com/hack-pad/safejs"
 )
 
 // device is the browser window.
@@ -91,6 +94,33 @@ func readFile(file object, max int) ([]byte, error) {
 	}
 	return buffer.bytes()
 }
+
+func (d *device) Position(got func(lat, lon float64, err error)) {
+	place := d.window.get("navigator").get("geolocation")
+	if !place.truthy() {
+		go d.do(func() { got(0, 0, errNoPosition) })
+		return
+	}
+	var told, refused safejs.Func
+	answer := func(lat, lon float64, err error) {
+		told.Release()
+		refused.Release()
+		d.do(func() { got(lat, lon, err) })
+	}
+	told = releasable(func(args []object) {
+		coords := args[0].get("coords")
+		lat, latErr := coords.get("latitude").Float()
+		lon, lonErr := coords.get("longitude").Float()
+		go answer(lat, lon, errors.Join(latErr, lonErr))
+	})
+	refused = releasable(func([]object) { go answer(0, 0, errNoPosition) })
+	options := d.window.get("Object").create()
+	options.set("maximumAge", 3600_000) // an hour old will do
+	options.set("timeout", 30_000)
+	place.call("getCurrentPosition", told.Value(), refused.Value(), options.Value)
+}
+
+var errNoPosition = errors.New("the device does not tell its position")
 
 func (d *device) Route() string {
 	return strings.TrimPrefix(d.window.get("location").get("hash").str(), "#")

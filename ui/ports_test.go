@@ -1,0 +1,252 @@
+package ui
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/vugu/vugu"
+	"github.com/vugu/vugu/staticrender"
+
+	"candleclock/ui/shelf"
+)
+
+// disk is a Store whose transactions fail as told.
+type disk struct {
+	shelf.Memory
+	fail error // of each Txn that would write plans; nothing is written
+	lose error // of the next Txn, which writes all the same: only the answer is lost
+	deaf error // of All
+}
+
+func (d *disk) All(prefix string) (map[string][]byte, error) {
+	if d.deaf != nil {
+		return nil, d.deaf
+	}
+	return d.Memory.All(prefix)
+}
+
+func (d *disk) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
+	if d.fail != nil {
+		return d.fail
+	}
+	err := d.Memory.Txn(keys, decide)
+	if err == nil && d.lose != nil {
+		err, d.lose = d.lose, nil
+	}
+	return err
+}
+
+// world fulfils Ports for one page. Spawned work waits in a queue until run, so
+// that a test can put events in any order.
+type world struct {
+	t    testing.TB
+	app  *App
+	disk *disk
+
+	now    time.Time
+	hour24 bool
+	lang   string
+	zone   string
+
+	queue  []func()
+	locked bool // the page's state is held: a handler or a change is running
+
+	route   string
+	steps   []string // SetRoute
+	focus   []string
+	title   string
+	look    string
+	files   []savedFile
+	accept  func(name string, data []byte, err error)
+	updates int
+
+	told             []string // to other pages
+	onRoute, onLeave func(string)
+	onWake           func()
+	onTell           func(string)
+	onState          func(SiteState)
+	drawn            int
+}
+
+type savedFile struct {
+	name, mime string
+	data       []byte
+}
+
+// openPage starts a page over a disk, at a fixed evening, and lets it settle.
+func openPage(t testing.TB, d *disk, change ...func(w *world)) *world {
+	t.Helper()
+	w := &world{t: t, disk: d, now: time.Date(2026, 1, 14, 19, 3, 0, 0, time.UTC), lang: "en-GB", zone: "Europe/Berlin"}
+	for _, c := range change {
+		c(w)
+	}
+	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w,
+		Spawn: func(work func()) { w.queue = append(w.queue, work) },
+		Do:    w.do})
+	w.app.Start()
+	w.run()
+	return w
+}
+
+// held tells when the store is asked while the page's state is held: the
+// browser's would block there for good.
+type held struct{ w *world }
+
+func (h held) All(prefix string) (map[string][]byte, error) {
+	h.w.free("Store.All")
+	return h.w.disk.All(prefix)
+}
+
+func (h held) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
+	h.w.free("Store.Txn")
+	return h.w.disk.Txn(keys, decide)
+}
+
+func (w *world) free(what string) {
+	if w.locked {
+		w.t.Fatalf("%s was called while the page's state is held", what)
+	}
+}
+
+func (w *world) do(change func()) {
+	w.free("Do")
+	w.locked = true
+	change()
+	w.locked = false
+	w.drawn++
+}
+
+// act is an event of the page: the state is held, nothing is spawned until it
+// is over.
+func (w *world) act(handler func()) {
+	w.do(handler)
+	w.run()
+}
+
+// run works off what was spawned, in order.
+func (w *world) run() {
+	for len(w.queue) > 0 {
+		work := w.queue[0]
+		w.queue = w.queue[1:]
+		work()
+	}
+}
+
+// pass lets time go by without a wake.
+func (w *world) pass(d time.Duration) { w.now = w.now.Add(d) }
+
+func (w *world) Now() time.Time   { return w.now }
+func (w *world) Zone() string     { return w.zone }
+func (w *world) Hour24() bool     { return w.hour24 }
+func (w *world) Language() string { return w.lang }
+
+func (w *world) SaveFile(name, mime string, data []byte) {
+	w.files = append(w.files, savedFile{name, mime, data})
+}
+func (w *world) PickFile(_ string, _ int, got func(name string, data []byte, err error)) {
+	w.accept = got
+}
+
+// Position is asked of a device that does not tell.
+func (w *world) Position(got func(lat, lon float64, err error)) {
+	w.queue = append(w.queue, func() { w.do(func() { got(0, 0, errBroken) }) })
+}
+func (w *world) Focus(id string)                { w.focus = append(w.focus, id) }
+func (w *world) Dress(title, look string)       { w.title, w.look = title, look }
+func (w *world) Route() string                  { return w.route }
+func (w *world) SetRoute(r string)              { w.route = r; w.steps = append(w.steps, r) }
+func (w *world) OnRoute(changed func(r string)) { w.onRoute = changed }
+func (w *world) OnLeave(left func(id string))   { w.onLeave = left }
+func (w *world) OnWake(woke func())             { w.onWake = woke }
+func (w *world) Tell(word string)               { w.told = append(w.told, word) }
+func (w *world) OnTell(heard func(word string)) { w.onTell = heard }
+func (w *world) OnState(changed func(SiteState)) {
+	w.onState = changed
+	w.do(func() { changed(SiteKept) })
+}
+func (w *world) Update() { w.updates++ }
+
+// Acts of a person.
+
+// visit follows a link, or edits the address.
+func (w *world) visit(route string) {
+	w.route = route
+	w.act(func() { w.onRoute(route) })
+}
+
+func (w *world) field(id string) *Field {
+	w.t.Helper()
+	for _, it := range w.app.Form().Shown() {
+		if it.Field != nil && it.Field.ID == id {
+			return it.Field
+		}
+	}
+	w.t.Fatalf("no field %s is shown on page %s", id, w.app.Page())
+	return nil
+}
+
+func (w *world) choice(id string) *Choice {
+	w.t.Helper()
+	for _, it := range w.app.Form().Shown() {
+		if it.Choice != nil && it.Choice.ID == id {
+			return it.Choice
+		}
+	}
+	w.t.Fatalf("no choice %s is shown on page %s", id, w.app.Page())
+	return nil
+}
+
+// typeIn types letter by letter and leaves the field.
+func (w *world) typeIn(id, text string) *Field {
+	w.t.Helper()
+	f := w.field(id)
+	w.act(func() { w.app.TypeText(f, "") })
+	for i := range text {
+		w.act(func() { w.app.TypeText(f, text[:i]) })
+	}
+	w.act(func() { w.app.TypeText(f, text) })
+	w.act(func() { w.onLeave(id) })
+	return f
+}
+
+func (w *world) pick(id, value string) {
+	w.t.Helper()
+	c := w.choice(id)
+	w.act(func() { w.app.Pick(c, value) })
+}
+
+func (w *world) tick(id string, on bool) {
+	w.t.Helper()
+	for _, it := range w.app.Form().Shown() {
+		if tk := it.Tick; tk != nil && tk.ID == id {
+			w.act(func() { tk.Set(on) })
+			return
+		}
+	}
+	w.t.Fatalf("no box %s is shown on page %s", id, w.app.Page())
+}
+
+// said is all that the page says of the answer.
+func (w *world) said() string {
+	a := w.app
+	return strings.Join([]string{a.Heading(), a.Big(), a.Under(), a.Range(), a.Box()}, " | ")
+}
+
+// html draws the page.
+func (w *world) html() string {
+	w.t.Helper()
+	var b strings.Builder
+	r := staticrender.New(&b)
+	env, err := vugu.NewBuildEnv(r.EventEnv())
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	if err := r.Render(env.RunBuild(&Root{App: w.app})); err != nil {
+		w.t.Fatal(err)
+	}
+	return b.String()
+}
+
+var errBroken = errors.New("broken")

@@ -1,0 +1,537 @@
+package ui
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+// planned is a page with a breathing mask, a fridge and a phone on a battery of
+// a kilowatt-hour, entered as a person would.
+func planned(t testing.TB, d *disk, change ...func(w *world)) *world {
+	t.Helper()
+	w := openPage(t, d, change...)
+	w.act(w.app.PlanAhead)
+	for _, key := range []string{"cpap", "fridge", "phone"} {
+		w.act(func() { w.app.AddFound(key) })
+	}
+	w.visit("supply")
+	w.typeIn("supply-capacity", "1024")
+	w.visit("tonight")
+	if !w.app.Answered() {
+		t.Fatalf("no answer: %q", w.app.Missing())
+	}
+	return w
+}
+
+func TestPlanAhead(t *testing.T) {
+	d := new(disk)
+	w := openPage(t, d)
+	if got := w.app.Page(); got != pageDoors {
+		t.Fatalf("first page: got %q, want the doors", got)
+	}
+	w.act(w.app.PlanAhead)
+	if w.app.Page() != pageLoads || w.app.UnderWay() {
+		t.Fatalf("plan ahead: page %q, under way %v", w.app.Page(), w.app.UnderWay())
+	}
+	w.visit("add")
+	w.act(func() { w.app.Search("frid") })
+	found := w.app.FoundNow()
+	if len(found) == 0 || !slices.ContainsFunc(found, func(f Found) bool { return f.Key == "fridge" }) {
+		t.Fatalf("a search for frid finds %v", found)
+	}
+	w.act(func() { w.app.AddFound("fridge") })
+	w.act(func() { w.app.AddFound("fridge") })
+	if n := len(w.app.book.Plan.Loads); n != 2 {
+		t.Fatalf("added twice: %d loads", n)
+	}
+	if w.app.book.Plan.Loads[0].Name == w.app.book.Plan.Loads[1].Name {
+		t.Error("two loads have one name")
+	}
+	w.act(w.app.Undo)
+	if n := len(w.app.book.Plan.Loads); n != 1 {
+		t.Fatalf("undone: %d loads, want 1", n)
+	}
+
+	w.act(w.app.AddOwn)
+	if w.app.Page() != pageLoad || w.focus[len(w.focus)-1] != "load-name" {
+		t.Fatalf("own load: page %q, focus %v", w.app.Page(), w.focus)
+	}
+	w.typeIn("load-name", "Fan in the hall")
+	w.typeIn("load-watts", "35,5")
+	l := w.app.book.Plan.Loads[1]
+	if l.Name != "Fan in the hall" || l.Running != 35.5 {
+		t.Errorf("own load: got %q, %v W", l.Name, l.Running)
+	}
+	w.visit("tonight")
+	if w.app.Answered() || w.app.Missing() != wMissingSupply {
+		t.Errorf("without a supply: answered %v, missing %q", w.app.Answered(), w.app.Missing())
+	}
+	w.visit("supply")
+	w.typeIn("supply-capacity", "1 kWh")
+	if got := w.app.book.Plan.Supply.Battery.Capacity; got != 1000 {
+		t.Errorf("1 kWh: got %v Wh", got)
+	}
+	w.visit("tonight")
+	if !w.app.Answered() || w.app.Big() == "" || w.app.Under() == "" || w.app.Range() == "" {
+		t.Fatalf("no answer: %s", w.said())
+	}
+
+	again := openPage(t, d)
+	if again.app.Page() != pageTonight {
+		t.Errorf("opened again: page %q", again.app.Page())
+	}
+	if got, want := again.said(), w.said(); got != want {
+		t.Errorf("opened again:\n got %s\nwant %s", got, want)
+	}
+	if len(d.mustPlans(t)) != 1 {
+		t.Errorf("%d plans are stored, want 1", len(d.mustPlans(t)))
+	}
+}
+
+// mustPlans is what the disk holds, read by a shelf of its own.
+func (d *disk) mustPlans(t testing.TB) []plan.Plan {
+	t.Helper()
+	c := mustLoad(t, d)
+	var out []plan.Plan
+	for _, s := range c.Plans {
+		p, err := plan.Decode(s.Data)
+		if err != nil {
+			t.Fatalf("plan %s was stored and cannot be read: %v", s.ID, err)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// Whatever is left empty on the supply form, a restart changes nothing of the
+// answer.
+func TestRestart(t *testing.T) {
+	for name, fill := range map[string]func(w *world){
+		"capacity alone":      func(*world) {},
+		"idle without watts":  func(w *world) { w.typeIn("supply-idle", "3") },
+		"surge without watts": func(w *world) { w.typeIn("supply-surge", "5000") },
+		"efficiency":          func(w *world) { w.typeIn("supply-efficiency", "93") },
+		"off when unused":     func(w *world) { w.tick("supply-off", true) },
+		"cold room":           func(w *world) { w.typeIn("supply-room", "-5") },
+		"all of the inverter": func(w *world) {
+			w.typeIn("supply-continuous", "600")
+			w.typeIn("supply-idle", "6")
+			w.typeIn("supply-efficiency", "90")
+		},
+		"bars": func(w *world) { w.pick("supply-gauge", "bars"); w.typeIn("supply-bars", "4") },
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := new(disk)
+			w := planned(t, d)
+			w.visit("supply")
+			fill(w)
+			w.visit("tonight")
+			again := openPage(t, d)
+			if got, want := again.said(), w.said(); got != want {
+				t.Errorf("after a restart\n got %s\nwant %s", got, want)
+			}
+			if got, want := again.app.Advice(), w.app.Advice(); !slices.Equal(got, want) {
+				t.Errorf("after a restart\n got %q\nwant %q", got, want)
+			}
+		})
+	}
+}
+
+// The order in which the supply's boxes are filled changes nothing.
+func TestSupplyInAnyOrder(t *testing.T) {
+	steps := map[string]func(w *world){
+		"capacity":  func(w *world) { w.typeIn("supply-capacity", "1000") },
+		"room":      func(w *world) { w.typeIn("supply-room", "2") },
+		"chemistry": func(w *world) { w.pick("supply-chemistry", "agm") },
+	}
+	try := func(order ...string) plan.Supply {
+		w := openPage(t, new(disk))
+		w.act(w.app.PlanAhead)
+		w.visit("supply")
+		for _, s := range order {
+			steps[s](w)
+		}
+		return w.app.book.Plan.Supply
+	}
+	for _, order := range [][]string{{"capacity", "room"}, {"room", "capacity"}} {
+		if got := try(order...).Battery.Room; got != 2 {
+			t.Errorf("%v: the room is %v °C, want the 2 that were typed", order, got)
+		}
+	}
+	for _, order := range [][]string{{"capacity", "chemistry"}, {"chemistry", "capacity"}} {
+		if got := try(order...).Battery.Room; got != 20 {
+			t.Errorf("%v: the room is %v °C, want the 20 that the form shows", order, got)
+		}
+	}
+	if got := try("chemistry", "room", "capacity").Battery; got.Room != 2 || got.Chemistry != "agm" || got.Capacity != 1000 {
+		t.Errorf("got %+v", got)
+	}
+}
+
+func TestOutNow(t *testing.T) {
+	w := openPage(t, new(disk), func(w *world) { w.hour24 = true })
+	w.act(w.app.OutNow)
+	if w.app.Page() != pageOut || !w.app.UnderWay() {
+		t.Fatalf("page %q, under way %v", w.app.Page(), w.app.UnderWay())
+	}
+	w.tick("out-cpap", true)
+	w.tick("out-fridge", true)
+	w.typeIn("out-other", "60")
+	if n := len(w.app.book.Plan.Loads); n != 3 {
+		t.Fatalf("%d loads, want 3", n)
+	}
+	w.tick("out-fridge", false)
+	w.typeIn("out-other", "")
+	if n := len(w.app.book.Plan.Loads); n != 1 {
+		t.Fatalf("%d loads, want 1", n)
+	}
+	w.pick("out-size", "lfp-500")
+	if !w.app.Answered() {
+		t.Fatalf("no answer: %q", w.app.Missing())
+	}
+	full := w.app.answer.run.CountOn
+
+	w.typeIn("out-percent", "50")
+	half := w.app.answer.run.CountOn
+	if half <= 0 || half >= full {
+		t.Errorf("at 50%% it counts on %v h, full on %v h", half, full)
+	}
+	w.pick("out-gauge", "bars")
+	w.typeIn("out-bars", "4")
+	w.typeIn("out-lit", "2")
+	o := w.app.book.Plan.Outage
+	if o.SOC != 0.5 || o.SOCLow == nil || *o.SOCLow != 0.25 {
+		t.Errorf("2 of 4 bars: got %v from %v", o.SOC, o.SOCLow)
+	}
+	bars := w.app.answer.run.CountOn
+	if bars >= half {
+		t.Errorf("2 of 4 bars count on %v h, 50%% on %v h: bars tell less", bars, half)
+	}
+	w.typeIn("out-lit", "9") // more than there are
+	if o := w.app.book.Plan.Outage; o.SOC > 1 {
+		t.Errorf("9 of 4 bars: got %v", o.SOC)
+	}
+	w.typeIn("out-lit", "0")
+	if o := w.app.book.Plan.Outage; o.SOC != 0 || *o.SOCLow != 0 {
+		t.Errorf("0 of 4 bars: got %v from %v", o.SOC, *o.SOCLow)
+	}
+	w.pick("out-gauge", "unknown")
+	o = w.app.book.Plan.Outage
+	if o.SOC != 1 || o.SOCLow == nil || *o.SOCLow > 0.25 {
+		t.Errorf("not known: got %v from %v", o.SOC, o.SOCLow)
+	}
+	if got := w.app.answer.run.CountOn; got >= full/2 {
+		t.Errorf("with the gauge not known it counts on %v h, full on %v h", got, full)
+	}
+	w.pick("out-gauge", "percent")
+	if o := w.app.book.Plan.Outage; o.SOCLow != nil || o.SOC != 0.5 {
+		t.Errorf("back to percent, where 50 stands: got %v, low %v", o.SOC, o.SOCLow)
+	}
+	w.visit("tonight")
+	if !w.app.Answered() || !strings.Contains(w.app.Heading(), wPlanOnUntil) {
+		t.Errorf("got %s", w.said())
+	}
+}
+
+func TestReading(t *testing.T) {
+	w := planned(t, new(disk))
+	before := w.app.book.Plan.Outage
+	w.act(w.app.PowerOut)
+	if o := w.app.book.Plan.Outage; !o.UnderWay || o.Starts != plan.At(w.now) {
+		t.Errorf("power out: got %+v", o)
+	}
+	w.act(w.app.Undo)
+	if o := w.app.book.Plan.Outage; o.UnderWay || o.Starts != before.Starts || o.SOC != before.SOC {
+		t.Errorf("undone: got %+v, want %+v", o, before)
+	}
+	w.act(w.app.PowerOut)
+
+	w.pass(90 * time.Minute)
+	w.act(w.onWake)
+	w.act(w.app.OpenReading)
+	w.act(w.app.SaveReading)
+	if f := w.field("read-percent"); f.Err == "" || w.focus[len(w.focus)-1] != "read-percent" {
+		t.Errorf("an empty reading: error %q, focus %v", f.Err, w.focus)
+	}
+	for _, bad := range []string{"101", "-5", "half", "50 W", "1e400"} {
+		f := w.typeIn("read-percent", bad)
+		w.act(w.app.SaveReading)
+		if f.Err == "" {
+			t.Errorf("a reading of %q is taken", bad)
+		}
+	}
+	out := w.app.book.Plan.Outage
+	w.typeIn("read-percent", "62 %")
+	w.act(w.app.SaveReading)
+	if o := w.app.book.Plan.Outage; o.SOC != 0.62 || o.Starts != plan.At(w.now) || !o.UnderWay {
+		t.Errorf("read 62%%: got %+v", o)
+	}
+	if w.app.Open("read") || w.app.Form() != nil {
+		t.Error("the question stays open")
+	}
+	w.act(w.app.SaveReading) // a second tap
+	w.act(w.app.Undo)
+	if o := w.app.book.Plan.Outage; o.SOC != out.SOC || o.Starts != out.Starts {
+		t.Errorf("undone: got %+v, want %+v", o, out)
+	}
+
+	w.act(w.app.PowerBack)
+	if o := w.app.book.Plan.Outage; o.UnderWay || o.SOC != 1 || o.SOCLow != nil || o.Starts.Since(plan.At(w.now)) < 0 {
+		t.Errorf("power back: got %+v", o)
+	}
+	w.act(w.app.Undo)
+	if !w.app.UnderWay() {
+		t.Error("power back, undone: not under way")
+	}
+
+	w.visit("supply")
+	w.pick("supply-gauge", "bars")
+	w.visit("tonight")
+	if got := w.app.Bars(); !slices.Equal(got, []int{5, 4, 3, 2, 1, 0}) {
+		t.Errorf("bars: got %v", got)
+	}
+	w.act(w.app.OpenReading)
+	w.act(func() { w.app.ReadBars(3) })
+	if o := w.app.book.Plan.Outage; o.SOC != 0.6 || *o.SOCLow != 0.4 {
+		t.Errorf("3 of 5 bars: got %v from %v", o.SOC, *o.SOCLow)
+	}
+}
+
+// The question for the gauge is whole whenever it is open.
+func TestReadingLeftOpen(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(w.app.OpenReading)
+	w.visit("loads")
+	w.visit("tonight")
+	if w.app.Open("read") && w.app.Form().field("read-percent") == nil {
+		t.Error("the question is open without its box")
+	}
+}
+
+// Turning a thing off in the middle of an outage does not give back what it has
+// used already.
+func TestOffLater(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.act(w.app.PlanAhead)
+	for _, watts := range []string{"100", "100"} {
+		w.act(w.app.AddOwn)
+		w.typeIn("load-watts", watts)
+		w.pick("load-basis", "measured")
+	}
+	w.visit("supply")
+	w.typeIn("supply-capacity", "2000")
+	w.typeIn("supply-continuous", "1000")
+	w.visit("tonight")
+	w.act(w.app.PowerOut)
+	both := w.app.answer.run.CountOn
+	w.pass(time.Duration(float64(both) * 0.6 * float64(time.Hour)))
+	w.act(w.onWake)
+	left := w.app.answer.left(w.app.answer.run.CountOn)
+
+	w.act(func() { w.app.Toggle(1) })
+	a := &w.app.answer
+	// Half the draw, and the inverter's own: twice as long at most, or little
+	// more where the losses fall with it.
+	if got := a.left(a.run.CountOn); got > 2.2*left {
+		t.Errorf("%.2f h were left with both; with one of two it counts on %.2f h more", left, got)
+	} else if got < left {
+		t.Errorf("%.2f h were left with both; with one of two only %.2f h are", left, got)
+	}
+	w.act(func() { w.app.Toggle(1) })
+	if got := a.left(a.run.CountOn); got > left+1.0/30 {
+		t.Errorf("off and on again: %.2f h, more than the %.2f h before", got, left)
+	}
+}
+
+// What a switch is said to buy, it buys from now on.
+func TestOffBuysFromNow(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(w.app.PowerOut)
+	a := &w.app.answer
+	whole := a.Switches()
+	w.pass(time.Duration(float64(a.run.CountOn) * 0.8 * float64(time.Hour)))
+	w.act(w.onWake)
+	later := a.Switches()
+	for i := range whole {
+		if strings.Contains(whole[i].Line, wOffBuys) && whole[i].Line == later[i].Line {
+			t.Errorf("%q is said to buy as much when four fifths are over", later[i].Line)
+		}
+	}
+}
+
+// A plan that was made for an evening that is over is for the next one.
+func TestPlanOfLastWeek(t *testing.T) {
+	d := new(disk)
+	planned(t, d)
+	w := openPage(t, d, func(w *world) { w.now = time.Date(2026, 1, 24, 12, 0, 0, 0, time.UTC) })
+	if s := w.app.answer.from(); s.Since(plan.At(w.now)) < 0 {
+		t.Errorf("planned for %s, which is over: %s", s, w.said())
+	}
+}
+
+// A device whose clock is lost still keeps what is typed.
+func TestClockLost(t *testing.T) {
+	for _, year := range []int{1970, 1999, 2000, 2099, 2100, 9999} {
+		d := new(disk)
+		planned(t, d, func(w *world) { w.now = time.Date(year, 3, 1, 4, 5, 0, 0, time.UTC) })
+		again := openPage(t, d)
+		if len(again.app.books) != 1 || again.app.books[0].Sealed != nil {
+			t.Errorf("year %d: what was kept cannot be opened again", year)
+		}
+	}
+}
+
+func TestUndo(t *testing.T) {
+	w := planned(t, new(disk))
+	loads := func() (s []string) {
+		for _, l := range w.app.book.Plan.Loads {
+			s = append(s, l.Name)
+		}
+		return
+	}
+	before := loads()
+	w.visit("load=1")
+	w.act(w.app.RemoveLoad)
+	w.act(w.app.RemoveLoad) // a second tap
+	if len(loads()) != 2 {
+		t.Fatalf("removed one: %v", loads())
+	}
+	w.act(w.app.Undo)
+	if !slices.Equal(loads(), before) {
+		t.Errorf("undone: got %v, want %v", loads(), before)
+	}
+	if w.app.CanUndo() {
+		t.Error("undo can be undone for ever")
+	}
+
+	w.visit("supply")
+	supply := w.app.book.Plan.Supply
+	w.act(func() { w.app.TakePreset(presets[0]) })
+	if w.app.book.Plan.Supply.Battery.Capacity == supply.Battery.Capacity || w.field("supply-capacity").Raw != "288" {
+		t.Errorf("preset: %+v, in the box %q", w.app.book.Plan.Supply, w.field("supply-capacity").Raw)
+	}
+	w.act(w.app.Undo)
+	if got := w.app.book.Plan.Supply; got.Battery.Capacity != supply.Battery.Capacity || got.Name != supply.Name || w.field("supply-capacity").Raw != "1024" {
+		t.Errorf("undone: got %+v, in the box %q", got, w.field("supply-capacity").Raw)
+	}
+
+	// What is typed after the thing that can be undone is not undone with it.
+	w.act(func() { w.app.TakePreset(presets[0]) })
+	w.typeIn("supply-age", "7")
+	if w.app.CanUndo() {
+		w.act(w.app.Undo)
+		if got := w.app.book.Plan.Supply.Battery.AgeYears; got != 7 {
+			t.Errorf("undo took back what was typed since: age %v", got)
+		}
+	}
+
+	w.visit("more")
+	name := w.app.book.Plan.Name
+	w.act(w.app.RemoveBook)
+	if w.app.HasBook() || w.app.Page() != pageDoors {
+		t.Fatalf("removed: page %q", w.app.Page())
+	}
+	w.act(w.app.RemoveBook) // a second tap
+	w.act(w.app.Undo)
+	if !w.app.HasBook() || w.app.book.Plan.Name != name || len(loads()) != 3 {
+		t.Errorf("undone: %q, %v", w.app.PlanName(), loads())
+	}
+}
+
+func TestMoveLoad(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.act(w.app.PlanAhead)
+	for _, key := range []string{"fridge", "cpap", "router"} {
+		w.act(func() { w.app.AddFound(key) })
+	}
+	p := &w.app.book.Plan
+	p.Loads[0].Rank, p.Loads[1].Rank, p.Loads[2].Rank = "useful", "vital", "useful"
+	w.visit("load=2")
+	name := p.Loads[2].Name
+	w.act(func() { w.app.MoveLoad(-1) })
+	if p.Loads[0].Name != name || w.app.Heading() != name || w.focus[len(w.focus)-1] != "load-up" {
+		t.Errorf("moved up past another rank: first is %q, in view %q, focus %v", p.Loads[0].Name, w.app.Heading(), w.focus)
+	}
+	w.act(func() { w.app.MoveLoad(-1) }) // no higher place
+	if p.Loads[0].Name != name {
+		t.Error("moved beyond the top")
+	}
+}
+
+func TestSwitchOff(t *testing.T) {
+	w := planned(t, new(disk))
+	for i := range w.app.book.Plan.Loads {
+		w.act(func() { w.app.Toggle(i) })
+	}
+	if w.app.Answered() || w.app.Missing() != wAllOff {
+		t.Errorf("all off: %q", w.app.Missing())
+	}
+	w.html()
+	if len(w.app.Switches()) == 0 {
+		t.Error("all off, and no switch to turn anything on again")
+	}
+	w.act(func() { w.app.Toggle(0) })
+	if !w.app.Answered() {
+		t.Error("one on again, and no answer")
+	}
+	w.act(func() { w.app.Toggle(99) }) // a row that has just gone
+}
+
+// An empty or flat battery is answered, not crashed on.
+func TestFlat(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(w.app.PowerOut)
+	w.act(w.app.OpenReading)
+	w.typeIn("read-percent", "0")
+	w.act(w.app.SaveReading)
+	if !w.app.answer.Passed() {
+		t.Errorf("flat: %s", w.said())
+	}
+	w.html()
+	w.pass(500 * time.Hour)
+	w.act(w.onWake)
+	w.html()
+	if units.Hours(0) < w.app.answer.left(w.app.answer.run.CountOn) {
+		t.Error("hours are left of a flat battery")
+	}
+}
+
+func TestStorageTrouble(t *testing.T) {
+	for _, c := range []struct {
+		err  error
+		want string
+	}{{ErrStoreFull, wNoRoom}, {ErrStoreLost, wLost}, {errBroken, wLost}, {ErrStoreDenied, wNotKept}} {
+		d := new(disk)
+		w := planned(t, d)
+		d.fail = c.err
+		w.visit("supply")
+		w.typeIn("supply-capacity", "2048")
+		if w.app.Trouble() != c.want || w.app.Kept() != "" {
+			t.Errorf("%v: told %q, kept %q", c.err, w.app.Trouble(), w.app.Kept())
+		}
+		w.act(w.onWake)
+		d.fail = nil
+		w.act(w.onWake) // it is tried again by itself
+		if got := d.mustPlans(t)[0].Supply.Battery.Capacity; got != 2048 {
+			t.Errorf("%v: mended, and %v Wh are stored", c.err, got)
+		}
+		if !errors.Is(c.err, ErrStoreDenied) && w.app.Trouble() != "" {
+			t.Errorf("%v: mended, and still told %q", c.err, w.app.Trouble())
+		}
+	}
+	d := &disk{deaf: ErrStoreDenied}
+	w := openPage(t, d)
+	if w.app.Trouble() != wNotKept || w.app.Page() != pageDoors {
+		t.Errorf("a browser that keeps nothing: page %q, told %q", w.app.Page(), w.app.Trouble())
+	}
+	w.act(w.app.PlanAhead)
+	if w.app.Page() != pageLoads || w.app.Trouble() != wNotKept {
+		t.Errorf("goes on: page %q, told %q", w.app.Page(), w.app.Trouble())
+	}
+}
