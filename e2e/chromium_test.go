@@ -69,6 +69,17 @@ func newProfile(t testing.TB) *profile {
 	return profileIn(t, ctx)
 }
 
+// ownBrowser is a browser for one test alone, with its profile in dir.
+func ownBrowser(t testing.TB, dir string) *profile {
+	t.Helper()
+	ctx, stop, err := launch(dir)
+	if err != nil {
+		t.Fatalf("the browser: %v", err)
+	}
+	t.Cleanup(stop)
+	return profileIn(t, ctx)
+}
+
 func profileIn(t testing.TB, ctx context.Context) *profile {
 	t.Helper()
 	p := &profile{t: t, ctx: ctx, dir: t.TempDir()}

@@ -369,17 +369,17 @@ func (b *tab) download(selector string) (name string, content []byte) {
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
 	done := make(chan string, 1)
-	var suggested string
+	var guid, suggested string
+	frame := string(chromedp.FromContext(b.ctx).Target.TargetID) // the main frame has the id of its tab
 	err := chromedp.ListenBrowser(ctx, func(event any) {
 		switch e := event.(type) {
 		case *browser.EventDownloadWillBegin:
-			suggested = e.SuggestedFilename
+			if string(e.FrameID) == frame {
+				guid, suggested = e.GUID, e.SuggestedFilename
+			}
 		case *browser.EventDownloadProgress:
-			if e.State == browser.DownloadProgressStateCompleted {
-				select {
-				case done <- suggested:
-				default:
-				}
+			if e.GUID == guid && e.State == browser.DownloadProgressStateCompleted {
+				done <- suggested
 			}
 		}
 	})

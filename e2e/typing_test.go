@@ -20,6 +20,7 @@ func withPlan(t testing.TB, h *host, p *profile) *tab {
 	b.choose("#door-file", "plan.json", []byte(smallPlan))
 	b.on("tonight")
 	b.answer()
+	b.saved("the plan of the file", func(plan.Plan) bool { return true })
 	return b
 }
 

@@ -1,0 +1,242 @@
+package e2e
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"candleclock/engine/plan"
+)
+
+// rename gives the plan in view another name, on the page where that is done.
+func (b *tab) rename(name string) {
+	b.t.Helper()
+	b.fill("plan-name", name)
+	want(b, `document.querySelector("header .plan").innerText`, name)
+}
+
+func (b *tab) names(n int) []string {
+	b.t.Helper()
+	var all []string
+	for _, p := range b.plans(n) {
+		all = append(all, p.Name)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// A second tab hears of what the first changed.
+func TestTwoTabsHearOneAnother(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	p := newProfile(t)
+	a := withPlan(t, h, p)
+	a.turn("more")
+	b := p.newTab()
+	b.open(h, "#more")
+	b.on("more")
+	a.rename("House by the sea")
+	want(b, `document.querySelector("header .plan").innerText`, "House by the sea")
+	b.news("")
+	if got := a.names(1); got[0] != "House by the sea" {
+		t.Errorf("kept is %q", got)
+	}
+}
+
+// Two tabs that did not hear of one another change the same plan: both changes
+// are kept, and the second tab is told.
+func TestTwoTabsAtOnce(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	p := newProfile(t)
+	a := withPlan(t, h, p)
+	b := p.newTab()
+	b.before(`delete window.BroadcastChannel`)
+	b.open(h, "#load=0")
+	b.on("load")
+	a.show("load=1")
+	a.fill("load-watts", "11")
+	a.saved("the first tab's change", func(p plan.Plan) bool { return p.Loads[1].Running == 11 })
+	b.fill("load-watts", "44")
+	told := b.news("")
+	if !strings.Contains(told, "Home") {
+		t.Errorf("the second tab is told %q", told)
+	}
+	eventually(t, "both plans", func() bool { return len(b.kept().Plans) == 2 })
+	var lamp, radio float64
+	for _, p := range b.plans(2) {
+		lamp, radio = max(lamp, float64(p.Loads[0].Running)), max(radio, float64(p.Loads[1].Running))
+	}
+	if lamp != 44 || radio != 11 {
+		t.Errorf("kept are a lamp of %v W and a radio of %v W; want 44 and 11", lamp, radio)
+	}
+	// The form goes on where it was, on the plan that is this tab's own.
+	b.focused("load-watts")
+	b.key("5")
+	want(b, `document.getElementById("load-watts").value`, "445")
+	eventually(t, "the next keystroke", func() bool {
+		return slices.ContainsFunc(b.plans(2), func(p plan.Plan) bool { return p.Loads[0].Running == 445 })
+	})
+}
+
+// A browser that keeps nothing: the page says so, and works.
+func TestStorageDenied(t *testing.T) {
+	for name, script := range map[string]string{
+		"absent":    `Object.defineProperty(window, "indexedDB", {value: undefined})`,
+		"forbidden": `IDBFactory.prototype.open = () => { throw new DOMException("not here", "SecurityError") }`,
+		"failing": `IDBFactory.prototype.open = () => {
+			const r = {error: new DOMException("private", "InvalidStateError")};
+			setTimeout(() => r.onerror(), 0);
+			return r;
+		}`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			h := serve(t, built(t))
+			b := newProfile(t).newTab()
+			b.before(script)
+			b.open(h, "")
+			b.until(`document.getElementById("trouble").checkVisibility() && document.getElementById("trouble").innerText`)
+			b.choose("#door-file", "plan.json", []byte(smallPlan))
+			b.on("tonight")
+			b.answer()
+			if b.text("#trouble") == "" {
+				t.Error("with a plan in view, nothing says any more that it is not kept")
+			}
+			b.turn("more")
+			_, file := b.download("#plan-save")
+			if p, err := plan.Decode(file); err != nil || len(p.Loads) != 2 {
+				t.Errorf("the file: %v, %d loads", err, len(p.Loads))
+			}
+		})
+	}
+}
+
+// A device without room: the page says so, loses nothing while it is open, and
+// saves once there is room.
+func TestStorageFull(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := withPlan(t, h, newProfile(t))
+	b.turn("more")
+	// As browsers do it: the writing goes well, and then the whole transaction
+	// is given up. (The browser's own command to set a quota only counts when it
+	// asks again, which takes a minute.)
+	eval[bool](b, `{
+		const put = IDBObjectStore.prototype.put;
+		window.room = () => { IDBObjectStore.prototype.put = put };
+		IDBObjectStore.prototype.put = function (...args) {
+			const t = this.transaction, r = put.apply(this, args);
+			Object.defineProperty(t, "error", {value: new DOMException("full", "QuotaExceededError"), configurable: true});
+			r.addEventListener("success", () => { try { t.abort() } catch {} });
+			return r;
+		};
+	} true`)
+	b.rename("House on the hill")
+	b.until(`document.getElementById("trouble").checkVisibility() && document.getElementById("trouble").innerText`)
+	if got := b.names(1); got[0] != "Home" {
+		t.Fatalf("without room, %q was saved: the device was not full", got[0])
+	}
+	b.turn("loads")
+	want(b, loadsInView, 2)
+	b.turn("more")
+	if got := b.value("plan-name"); got != "House on the hill" {
+		t.Errorf("on the page the plan is called %q", got)
+	}
+	eval[bool](b, `window.room(), true`)
+	b.rename("House on the hill 1")
+	b.until(`!document.getElementById("trouble").checkVisibility()`)
+	if got := b.names(1); got[0] != "House on the hill 1" {
+		t.Errorf("with room again, kept is %q", got)
+	}
+}
+
+// A damaged record is told of, the generation before it shown, and what was
+// damaged set aside.
+func TestDamagedRecord(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	p := newProfile(t)
+	b := withPlan(t, h, p)
+	b.turn("more")
+	b.rename("Old house")
+	b.saved("the old name", func(p plan.Plan) bool { return p.Name == "Old house" })
+	b.rename("New house")
+	b.saved("the new name", func(p plan.Plan) bool { return p.Name == "New house" })
+	newest := b.kept().Plans[0]
+	flipped := eval[int](b, fmt.Sprintf(`new Promise((done, fail) => {
+		const open = indexedDB.open("candleclock");
+		open.onsuccess = () => {
+			const store = open.result.transaction("kept", "readwrite").objectStore("kept");
+			let flipped = 0;
+			store.openCursor().onsuccess = ({target: {result: at}}) => {
+				if (!at) return;
+				const r = at.value;
+				if (at.key.startsWith("shelf/plan/") && new DataView(r.buffer).getBigUint64(8) === %dn) {
+					r[40] ^= 4;
+					at.update(r);
+					flipped++;
+				}
+				at.continue();
+			};
+			store.transaction.oncomplete = () => { open.result.close(); done(flipped) };
+		};
+	})`, newest.Revision))
+	if flipped != 1 {
+		t.Fatalf("%d records damaged, want 1", flipped)
+	}
+	b.close()
+	b = p.newTab()
+	b.open(h, "")
+	b.on("tonight")
+	earlier := strings.TrimSpace(b.text("header .plan"))
+	if earlier == "New house" || earlier == "My household" {
+		t.Errorf("shown is %q", earlier)
+	}
+	if told := b.news(""); !strings.Contains(told, earlier) {
+		t.Errorf("told is %q; it must name %q", told, earlier)
+	}
+	if n := len(b.kept().Aside); n != 1 {
+		t.Errorf("%d records set aside, want 1", n)
+	}
+	b.turn("more")
+	b.rename("Mended house")
+	b.saved("a new generation", func(p plan.Plan) bool { return p.Name == "Mended house" })
+}
+
+// The browser dies the moment the page says that the plan is saved: it is.
+func TestKilledOnceSaved(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	dir := t.TempDir()
+	start := func() (b *tab, kill func()) {
+		p := ownBrowser(t, dir)
+		browser := chromedp.FromContext(p.ctx).Browser
+		return p.newTab(), func() {
+			_ = browser.Process().Kill()
+			<-browser.LostConnection
+		}
+	}
+	b, kill := start()
+	b.open(h, "")
+	b.choose("#door-file", "plan.json", []byte(smallPlan))
+	b.on("tonight")
+	b.turn("more")
+	b.until(`document.getElementById("kept").innerText`)
+	for i := range 3 {
+		saved := b.text("#kept")
+		name := fmt.Sprintf("House %d", i)
+		b.tap("#plan-name")
+		eval[bool](b, `document.getElementById("plan-name").select(), true`)
+		b.key(name)
+		b.until(fmt.Sprintf(`document.querySelector("header .plan").innerText === %q && document.getElementById("kept").innerText === %q`, name, saved))
+		kill()
+		b, kill = start()
+		b.open(h, "#more")
+		want(b, `document.querySelector("header .plan").innerText`, name)
+		b.until(`document.getElementById("kept").innerText`)
+	}
+}
