@@ -78,13 +78,59 @@ func (a *App) placed() plan.Plan {
 			p.Place.Lat, p.Place.Lon = &x, &y
 		}
 	}
-	if p.Place.Offset == nil && p.Place.Zone == a.ports.Clock.Zone() {
+	if p.Place.Offset == nil && p.Place.Lon != nil {
 		_, seconds := a.ports.Clock.Now().Zone()
-		h := float64(seconds) / 3600
-		p.Place.Offset = &h
+		// The device's clock is the place's unless the sun says otherwise: few
+		// zones lie further off their meridian.
+		if h := float64(seconds) / 3600; math.Abs(h-*p.Place.Lon/15) < 3.2 {
+			p.Place.Offset = &h
+		}
 	}
 	return p
 }
+
+// Fills lists how long each source takes to fill the empty battery.
+func (v *SunView) Fills() []Row {
+	if !v.plan.HasSupply() {
+		return nil
+	}
+	pack := yield.Pack(v.plan)
+	var out []Row
+	row := func(label string, h units.Hours, fills bool) {
+		r := Row{Label: label, Value: wFillNever}
+		if fills {
+			// A time to wait for is rounded up.
+			r.Value = say.Hours(say.Up(h))
+		}
+		out = append(out, r)
+	}
+	if v.yield != nil {
+		h, ok := pack.FillDaily(0, v.yield.PoorDay(v.on()), fillDays)
+		row(wFillPoor, h, ok)
+		h, ok = pack.FillDaily(0, v.yield.UsualDay(v.on()), fillDays)
+		row(wFillUsual, h, ok)
+	}
+	for _, in := range v.plan.Supply.Inputs {
+		if in.Kind == charge.Panel {
+			continue
+		}
+		w := charge.Power(v.plan.Supply.Inputs, in.Kind)
+		h, ok := pack.Fill(0, w)
+		label := inputNames[in.Kind] + ", " + say.Watts(float64(w))
+		if in.Kind == charge.Generator {
+			if run, fills := in.FillRun(pack, 0, w); fills {
+				label += wFillLitres + say.Amount(math.Ceil(run.Litres*10)/10, 1, "L")
+			}
+		}
+		row(label, h, ok)
+	}
+	return out
+}
+
+// fillDays is how long a fill from the sun is followed.
+const fillDays = 60
+
+var inputNames = map[charge.Kind]string{charge.Wall: "Wall adapter", charge.Car: "Car socket", charge.Generator: "Generator"}
 
 // on is the day that the page looks at: today in an outage, else the day of the
 // one to prepare for.

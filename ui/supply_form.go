@@ -2,9 +2,11 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/inverter"
 	"candleclock/engine/plan"
@@ -107,6 +109,27 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	add(Item{Tick: &Tick{ID: "supply-off", Label: "I switch it off while nothing on mains is needed", On: s.Inverter.OffWhenUnused,
 		take: func(on bool) { inv(func(v *inverter.Inverter) { v.OffWhenUnused = on }) }}})
 
+	add(Item{Heading: "What charges it"})
+	source := func(id, label string, u unit, in doc.Range, kind charge.Kind, get func(charge.Input) float64, make func(v float64) charge.Input) {
+		now := 0.0
+		if i := inputAt(s, kind); i >= 0 {
+			now = get(s.Inputs[i])
+		}
+		add(Item{Field: number(id, label, u, in, 1, amount(now),
+			func(v float64) { edit(func(s *plan.Supply) { setInput(s, kind, make(v)) }) }).
+			orEmpty(func() { edit(func(s *plan.Supply) { dropInput(s, kind) }) }, func() string { return "" })})
+	}
+	source("supply-wall", "Its wall adapter", watts, charge.WattsRange, charge.Wall,
+		func(in charge.Input) float64 { return float64(in.Watts) },
+		func(v float64) charge.Input { return charge.Input{Kind: charge.Wall, Watts: units.Watts(v)} })
+	source("supply-car", "From a car’s 12 V socket", ampsUnit, charge.AmpsRange, charge.Car,
+		func(in charge.Input) float64 { return float64(in.Amps) },
+		func(v float64) charge.Input { return charge.Input{Kind: charge.Car, Volts: 12, Amps: units.Amps(v)} })
+	source("supply-generator", "A generator of", watts, charge.WattsRange, charge.Generator,
+		func(in charge.Input) float64 { return float64(in.Watts) },
+		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
+	add(Item{Text: "Solar panels are entered on the page Sun."})
+
 	add(Item{Heading: "If you have measured it"})
 	health := number("supply-health", "What a full charge really gives, against the label", percent, battery.HealthRange, 0.01, maybe(s.Battery.Health, 100),
 		func(v float64) { bat(func(b *battery.Battery) { b.Health = &v }) }).
@@ -129,6 +152,36 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	add(Item{Field: number("supply-dc", "Efficiency of its USB and 12 V sockets", percent, plan.DCRange, 0.01, plainNumber(s.DCEfficiency*100),
 		func(v float64) { edit(func(s *plan.Supply) { s.DCEfficiency = v }) })})
 	return f
+}
+
+// inputAt is the index of the first input of a kind; -1 when there is none.
+func inputAt(s plan.Supply, kind charge.Kind) int {
+	return slices.IndexFunc(s.Inputs, func(in charge.Input) bool { return in.Kind == kind })
+}
+
+// setInput puts an input in the place of the first of its kind; what else was
+// known of that one stays.
+func setInput(s *plan.Supply, kind charge.Kind, in charge.Input) {
+	inputs := slices.Clone(s.Inputs)
+	switch i := inputAt(*s, kind); {
+	case i >= 0:
+		old := inputs[i]
+		in.Fuse, in.Fuel, in.Tank, in.Unknown = old.Fuse, old.Fuel, old.Tank, old.Unknown
+		if old.Volts > 0 {
+			in.Volts = old.Volts
+		}
+		inputs[i] = in
+	case len(inputs) < charge.MostInputs:
+		inputs = append(inputs, in)
+	}
+	s.Inputs = inputs
+}
+
+// dropInput removes the first input of a kind.
+func dropInput(s *plan.Supply, kind charge.Kind) {
+	if i := inputAt(*s, kind); i >= 0 {
+		s.Inputs = slices.Delete(slices.Clone(s.Inputs), i, i+1)
+	}
 }
 
 func hasBattery(s plan.Supply) bool { return s.Battery.Capacity > 0 }

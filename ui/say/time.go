@@ -165,6 +165,16 @@ func Down(h units.Hours) units.Hours {
 	return units.Hours(math.Floor(float64(h)*60/g+noise) * g / 60)
 }
 
+// Up rounds a time to wait up to its Grain, so that saying it does not shorten
+// it.
+func Up(h units.Hours) units.Hours {
+	if math.IsInf(float64(h), 0) {
+		return h
+	}
+	g := float64(Grain(h))
+	return units.Hours(math.Ceil(float64(h)/g-1e-9) * g)
+}
+
 // Hours says how long, rounded down: "45 minutes", "8 hours 30 minutes", "2
 // days", "2 days 6 hours", "more than 90 days".
 func Hours(h units.Hours) string {

@@ -109,7 +109,7 @@ type noDevice struct{}
 
 func (noDevice) SaveFile(string, string, []byte)                   {}
 func (noDevice) PickFile(string, int, func(string, []byte, error)) {}
-func (noDevice) Position(func(float64, float64, error)) {}
+func (noDevice) Position(func(float64, float64, error))            {}
 func (noDevice) Focus(string)                                      {}
 func (noDevice) Dress(string, string)                              {}
 func (noDevice) Route() string                                     { return "" }
