@@ -105,9 +105,9 @@ func (v *SunView) Fills() []Row {
 		out = append(out, r)
 	}
 	if v.yield != nil {
-		h, ok := pack.FillDaily(0, v.yield.PoorDay(v.on()), fillDays)
+		h, ok := pack.FillDaily(0, yield.FromSunrise(v.yield.PoorDay(v.on())), fillDays)
 		row(wFillPoor, h, ok)
-		h, ok = pack.FillDaily(0, v.yield.UsualDay(v.on()), fillDays)
+		h, ok = pack.FillDaily(0, yield.FromSunrise(v.yield.UsualDay(v.on())), fillDays)
 		row(wFillUsual, h, ok)
 	}
 	for _, in := range v.plan.Supply.Inputs {
@@ -522,7 +522,15 @@ func (v *SunView) Light() string {
 		minutes := ((int(math.Round(float64(h)*60))+2)/5*5%1440 + 1440) % 1440
 		return v.clock.Minute(loadMinute(0) + minuteOf(minutes))
 	}
-	return wSunUp + at(l.Rise) + wTo + at(l.Set) + wSunHighest + at(l.Noon) + "."
+	return wSunUp + at(l.Rise) + wTo + at(l.Set) + wSunHighest + at(l.Noon) + v.ownTime() + "."
+}
+
+// ownTime says when the clock there is not known.
+func (v *SunView) ownTime() string {
+	if v.plan.Place.Offset == nil {
+		return wSunOwnTime
+	}
+	return ""
 }
 
 // Lean says how to lean and turn the panel now.
