@@ -37,15 +37,13 @@ type Panels struct {
 	Second PanelSet // others beside them; Count 0: none
 
 	Mount   Mount
-	Tilt    *float64 // degrees from level; nil: the best of the month
-	Azimuth *float64 // degrees clockwise from north; nil: toward the equator
+	Tilt    *float64 // degrees from level; nil: that of sun.BestLean in the month
+	Azimuth *float64 // degrees clockwise from north; nil: that of sun.BestLean, as a rule toward the equator
 
 	SunFrom, SunTo *load.Minute // between which the sun reaches them; nil: all day
 	Shade          float64      // share of the light kept off at any time
 
 	CableM, CableMM2 *float64 // length of the lead one way, and its conductor
-
-	unknown doc.Unknown
 }
 
 // The ranges of the panels' own numbers.
@@ -68,15 +66,18 @@ func readPanels(r *doc.Reader) Panels {
 	if p.SunFrom, p.SunTo = load.MaybeMinute(r, "sun_from"), load.MaybeMinute(r, "sun_to"); p.SunFrom != nil && p.SunTo != nil && *p.SunTo <= *p.SunFrom {
 		r.Fail("sun_to", p.SunTo.String(), "later than sun_from, "+p.SunFrom.String())
 	}
-	if (p.SunFrom == nil) != (p.SunTo == nil) {
+	switch {
+	case p.SunFrom == nil && p.SunTo != nil:
 		r.Fail("sun_from", "", "there together with sun_to")
+	case p.SunFrom != nil && p.SunTo == nil:
+		r.Fail("sun_to", "", "there together with sun_from")
 	}
 	if o := r.Object("second"); o != nil {
 		p.Second = readSet(o)
 		p.Second.Unknown = o.Unknown()
 	}
 	p.PanelSet = readSet(r)
-	p.unknown = r.Unknown()
+	p.Unknown = r.Unknown()
 	return p
 }
 
@@ -101,10 +102,10 @@ func (s PanelSet) writeTo(w *doc.Writer) {
 func (p Panels) write() *doc.Writer {
 	w := new(doc.Writer)
 	p.writeTo(w)
-	if p.Second.Count > 0 {
-		o := new(doc.Writer)
-		p.Second.writeTo(o)
-		o.Keep(p.Second.Unknown)
+	o := new(doc.Writer)
+	p.Second.writeTo(o)
+	o.Keep(p.Second.Unknown)
+	if !o.Empty() {
 		w.Object("second", o)
 	}
 	if p.Mount != "" && p.Mount != Leaned {
@@ -119,7 +120,7 @@ func (p Panels) write() *doc.Writer {
 	w.Number("shade", p.Shade, 0)
 	w.Maybe("cable_m", p.CableM)
 	w.Maybe("cable_mm2", p.CableMM2)
-	w.Keep(p.unknown)
+	w.Keep(p.Unknown)
 	return w
 }
 

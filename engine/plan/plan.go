@@ -133,6 +133,7 @@ func New(name string, starts Moment) Plan {
 			DCEfficiency: DefaultDCEfficiency,
 			Gauge:        Gauge{Kind: Percent},
 		},
+		Panels: Panels{Mount: Leaned},
 		Outage: Outage{Hours: 24, Starts: starts, Confidence: 0.9, SOC: 1},
 	}
 }
@@ -207,6 +208,8 @@ func Decode(file []byte) (Plan, error) {
 	}
 	if o := r.Object("panels"); o != nil {
 		p.Panels = readPanels(o)
+	} else {
+		p.Panels.Mount = Leaned
 	}
 	if o := r.Object("outage"); o != nil {
 		p.Outage = readOutage(o)

@@ -96,6 +96,20 @@ func settled(p Plan) Plan {
 	p.Unknown, p.Place.Unknown, p.Outage.Unknown = settle(p.Unknown), settle(p.Place.Unknown), settle(p.Outage.Unknown)
 	p.Supply.Unknown, p.Supply.Gauge.Unknown = settle(p.Supply.Unknown), settle(p.Supply.Gauge.Unknown)
 	p.Supply.Battery.Unknown, p.Supply.Inverter.Unknown = settle(p.Supply.Battery.Unknown), settle(p.Supply.Inverter.Unknown)
+	p.Panels.Unknown, p.Panels.Label.Unknown = settle(p.Panels.Unknown), settle(p.Panels.Label.Unknown)
+	p.Panels.Second.Unknown, p.Panels.Second.Label.Unknown = settle(p.Panels.Second.Unknown), settle(p.Panels.Second.Label.Unknown)
+	inputs := p.Supply.Inputs
+	p.Supply.Inputs = nil
+	for _, in := range inputs {
+		in.Unknown = settle(in.Unknown)
+		fuel := in.Fuel
+		in.Fuel = nil
+		for _, point := range fuel {
+			point.Unknown = settle(point.Unknown)
+			in.Fuel = append(in.Fuel, point)
+		}
+		p.Supply.Inputs = append(p.Supply.Inputs, in)
+	}
 	loads := p.Loads
 	p.Loads = nil
 	for _, l := range loads {
@@ -370,6 +384,11 @@ func TestUsualInverter(t *testing.T) {
 func FuzzDecode(f *testing.F) {
 	f.Add(cottage(f))
 	for _, file := range []string{
+		panelled("2", "2"),
+		panelled(`"tilt_deg":30`, `"tilt_deg":null,"module":{},"later":[{"a":1}]`),
+		panelled(`"count":3`, `"count":0`),
+		panelled(`"second":{`, `"second":{},"x":{`),
+		with(`"outage":{`, `"panels":{},"outage":{`),
 		with("Test", "Test"),
 		with("Test", `\u202e\ud83d\ude00`),
 		with(`"running_w":5`, `"daily_wh":5,"running_w":null`),
