@@ -110,14 +110,14 @@ func MixedLayouts(a, b Set, in Input, air Extremes) []Layout {
 			}
 		}
 	}
-	slices.SortStableFunc(out, better)
+	slices.SortStableFunc(out, Compare)
 	return out
 }
 
 func clamp(n int) int { return min(max(n, 0), MaxModules) }
 
-// better orders layouts, the best first.
-func better(x, y Layout) int {
+// Compare orders layouts as Layouts does: below 0 when x is the better one.
+func Compare(x, y Layout) int {
 	return cmp.Or(
 		-cmp.Compare(x.class(), y.class()),
 		-cmp.Compare(math.Round(float64(x.Watts)*1e6), math.Round(float64(y.Watts)*1e6)),
