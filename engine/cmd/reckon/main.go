@@ -62,7 +62,13 @@ func run(args []string, in io.Reader, out io.Writer) error {
 	only := flags.String("only", "", "print only these `keys`, comma-separated")
 	seed := flags.Uint64("seed", odds.Seed, "seed of the draws")
 	draws := flags.Int("draws", odds.Draws, "how many courses to draw, 1 to 100000")
-	if err := flags.Parse(args); err != nil {
+	flags.SetOutput(io.Discard) // the error tells all that a line can
+	if err := flags.Parse(args); errors.Is(err, flag.ErrHelp) {
+		fmt.Fprintln(out, "usage: reckon [flags] < plan.json")
+		flags.SetOutput(out)
+		flags.PrintDefaults()
+		return err
+	} else if err != nil {
 		return err
 	}
 	if flags.NArg() > 0 {
@@ -316,7 +322,8 @@ func wiring(q *question) any {
 }
 
 // fill is how long each source takes to fill the empty battery, with nothing
-// on; null where it never does.
+// on; null where it never does. The sun's days count from midnight and are all
+// alike; of several generators the one that fills it first is told.
 func fill(q *question) any {
 	var out struct {
 		Poor      *float64 `json:"sun_poor"`
@@ -345,7 +352,8 @@ func fill(q *question) any {
 	out.Car = told(pack.Fill(0, charge.Power(in, charge.Car)))
 	for _, g := range in {
 		if g.Kind == charge.Generator {
-			if run, fills := g.FillRun(pack, 0, charge.Power(in, charge.Generator)); fills {
+			run, fills := g.FillRun(pack, 0, charge.Power(in, charge.Generator))
+			if fills && (out.Generator == nil || float64(run.Hours) < *out.Generator) {
 				out.Generator, out.Litres = hours(run.Hours), &run.Litres
 			}
 		}
