@@ -105,11 +105,6 @@ var mediaTypes = map[string]string{
 	".webmanifest": "application/manifest+json",
 }
 
-// truncated answers with the first half of a file.
-func truncated(content []byte) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) { _, _ = w.Write(content[:len(content)/2]) }
-}
-
 // held answers as the host would, once released.
 func (h *host) held(p string, released <-chan struct{}) {
 	h.fault(p, func(w http.ResponseWriter, r *http.Request) {

@@ -61,12 +61,18 @@ func (s site) wasmPath(t testing.TB) string {
 	return ""
 }
 
+// but returns the site with one file changed and nothing else: half a version.
+func (s site) but(p string, content []byte) site {
+	n := maps.Clone(s)
+	n[p] = content
+	return n
+}
+
 // with returns the site with one file changed, and told so wherever the site
 // names its hash.
 func (s site) with(p string, content []byte) site {
 	was, is := sha256.Sum256(s[p]), sha256.Sum256(content)
-	n := maps.Clone(s)
-	n[p] = content
+	n := s.but(p, content)
 	page := bytes.ReplaceAll(n[pagePath], base64Of(was), base64Of(is))
 	if p != pagePath && !bytes.Equal(page, n[pagePath]) {
 		n = n.with(pagePath, page)
