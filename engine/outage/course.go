@@ -173,8 +173,9 @@ func (r *Rig) charge(pack charge.Pack, left, spare, hours float64, bal *Balance)
 	taken, stored := 0.0, 0.0
 	if pack.MayCharge {
 		full := float64(pack.Capacity)
-		stored = max(0, full*pack.After(left/full, units.Watts(spare), units.Hours(hours))-left)
-		taken = stored / pack.Efficiency
+		after := full * pack.After(left/full, units.Watts(spare), units.Hours(hours))
+		stored = max(0, after-left)
+		taken = min(stored/pack.Efficiency, spare*hours) // but for rounding it is less by itself
 	}
 	bal.Sun += units.WattHours(taken)
 	bal.Charging += units.WattHours(taken - stored)

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -81,10 +82,11 @@ func TestStepsTile(t *testing.T) {
 	})
 }
 
-// bySeconds is the time to empty found by looking at every second: what is due
-// by the clock, what the inverter carries of it, what that costs, what is left.
-// +Inf when it is beyond the hours given.
-func bySeconds(p plan.Plan, c Case, hours float64) float64 {
+// bySeconds is the course found by looking at every second: what is due by the
+// clock, what the inverter carries of it, what that costs, what the sun brings,
+// what the battery takes of it, what is left. empty is +Inf when it is beyond
+// the hours given; left is told at each minute before.
+func bySeconds(p plan.Plan, c Case, hours float64) (empty float64, left []float64) {
 	b := p.Supply.Battery
 	b.Capacity *= units.WattHours(c.Capacity)
 	b.Room += c.Warmer
@@ -93,15 +95,19 @@ func bySeconds(p plan.Plan, c Case, hours float64) float64 {
 	}
 	m := b.Model()
 	keptBack := float64(m.Cut) / float64(m.Aged)
-	left := float64(m.Usable) * max(0, c.SOC-keptBack) / (1 - keptBack)
+	wh := float64(m.Usable) * max(0, c.SOC-keptBack) / (1 - keptBack)
+	pack := charge.Pack{Capacity: m.Usable, Efficiency: m.ChargeEfficiency, Taper: charge.Lithium, MayCharge: m.MayCharge}
+	if b.Chemistry.Lead() {
+		pack.Taper = charge.Lead
+	}
 
 	inv := p.Supply.UsualInverter()
 	curve, limits := inv.Curve(), inv.Limits()
 	anyAC := slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Outlet == load.AC })
 	begin := int(p.Outage.Starts.Minute()) * 60
-	power := 0.0
+	power, asked, spare, sun := 0.0, 0.0, 0.0, 0.0 // W
 	for second := 0; second < int(hours*3600); second++ {
-		if clock := begin + second; clock%60 == 0 { // schedules change on the minute
+		if clock := begin + second; clock%60 == 0 { // schedules change on the minute, the sun on the hour
 			ac, dc := 0.0, 0.0
 			var watts units.Watts
 			var va units.VoltAmps
@@ -128,17 +134,26 @@ func bySeconds(p plan.Plan, c Case, hours float64) float64 {
 				idle := float64(curve.Idle())
 				power += idle*c.Idle + ac + (float64(curve.DC(units.Watts(ac)))-idle-ac)*c.Loss
 			}
-			if power > 0 {
-				power /= m.RateFactor(units.Watts(power))
+			if sun = 0; clock/3600 < len(c.Sun) {
+				sun = float64(c.Sun[clock/3600])
 			}
-			power += float64(m.Drain)
+			asked, spare = max(0, power-sun), max(0, sun-power)
+			if asked > 0 {
+				asked /= m.RateFactor(units.Watts(asked))
+			}
+			left = append(left, wh)
 		}
-		left -= power / 3600
-		if left <= 0 {
-			return float64(second+1) / 3600
+		wh -= (asked + float64(m.Drain)) / 3600
+		if spare > 0 {
+			wh = max(0, wh)
+			if full := float64(pack.Capacity); full > 0 {
+				wh = min(full, wh+float64(pack.Takes(units.Watts(spare), wh/full))*pack.Efficiency/3600)
+			}
+		} else if wh <= 0 {
+			return float64(second+1) / 3600, left
 		}
 	}
-	return math.Inf(1)
+	return math.Inf(1), left
 }
 
 // The exact course agrees with the second-by-second one to 0.1 %, or to the
@@ -150,7 +165,7 @@ func TestRunAgainstSeconds(t *testing.T) {
 		p := anyPlan(t)
 		c := anyCase(t, p)
 		got := float64(NewRig(p).Run(c, longest, nil).Empty)
-		want := bySeconds(p, c, longest)
+		want, _ := bySeconds(p, c, longest)
 		if math.IsInf(got, 1) != math.IsInf(want, 1) && min(got, want) < longest*0.999 {
 			t.Fatalf("got %v h, by seconds %v h", got, want)
 		}

@@ -142,14 +142,16 @@ func (r *Rig) Power(m load.Minute) units.Watts {
 	return units.Watts(r.bus[r.spanAt(m)].out())
 }
 
-// Day is what the battery must give in a day, at its terminals, with everything
-// as the plan says.
+// Day is what a day takes out of the battery, the loss to its rate and its
+// self-discharge too, with everything as the plan says.
 func (r *Rig) Day() units.WattHours {
 	r.fill(Case{Idle: 1, Loss: 1})
-	var sum units.WattHours
-	from := load.Minute(0)
+	m := r.battery.Model()
+	sum, from := m.Drain.For(24), load.Minute(0)
 	for i, s := range r.spans {
-		sum += units.Watts(r.bus[i].out()).For(units.Hours(s.until-from) / 60)
+		if w := units.Watts(r.bus[i].out()); w > 0 {
+			sum += w.For(units.Hours(s.until-from)/60) / units.WattHours(m.RateFactor(w))
+		}
 		from = s.until
 	}
 	return sum
