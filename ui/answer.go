@@ -134,7 +134,15 @@ func (a *Answer) until(h units.Hours) plan.Moment {
 		grain = 60 // clock times are said to the hour at least
 	}
 	m := a.from().After(left)
-	return m.After(-units.Hours(float64(int(m.Minute())%grain) / 60))
+	m = m.After(-units.Hours(float64(int(m.Minute())%grain) / 60))
+	least := a.from()
+	if h > a.run.CountOn && a.run.CountOn >= 0 {
+		least = a.until(a.run.CountOn) // a coarser grain must not make a later end sound earlier
+	}
+	if m.Since(least) < 0 {
+		return least
+	}
+	return m
 }
 
 // beyond reports whether h is too far to follow.
@@ -145,6 +153,8 @@ func (a *Answer) Lead() string {
 	switch {
 	case a.plan.Outage.UnderWay && a.Passed():
 		return wPassedLead
+	case a.plan.Outage.UnderWay && beyond(a.run.CountOn):
+		return wPlanOnFor
 	case a.plan.Outage.UnderWay:
 		return wPlanOnUntil
 	}
@@ -152,26 +162,35 @@ func (a *Answer) Lead() string {
 }
 
 // Passed reports whether the time to plan on is over.
-func (a *Answer) Passed() bool { return !beyond(a.run.CountOn) && a.left(a.run.CountOn) <= 0 }
+func (a *Answer) Passed() bool { return a.left(min(a.run.CountOn, outage.Horizon)) <= 0 }
 
 // Big is the figure to count on: a clock time in an outage, hours before one.
 func (a *Answer) Big() string {
 	switch {
-	case beyond(a.run.CountOn):
-		return say.Hours(a.run.CountOn)
+	case !a.Passed() && beyond(a.run.CountOn):
+		return a.longer()
 	case a.plan.Outage.UnderWay:
-		return a.clock.Moment(a.until(a.run.CountOn), a.from())
+		return a.clock.Moment(a.until(min(a.run.CountOn, outage.Horizon)), a.from())
 	}
 	return say.Hours(a.run.CountOn)
+}
+
+// longer says that there is no end as far as the course was followed, which is
+// from the start and not from now.
+func (a *Answer) longer() string {
+	if left := a.left(outage.Horizon); left < outage.Horizon {
+		return wMoreThan + say.Hours(left)
+	}
+	return say.Hours(units.Hours(math.Inf(1)))
 }
 
 // Under is the line under the big figure: the same in the other manner.
 func (a *Answer) Under() string {
 	switch {
-	case beyond(a.run.CountOn):
-		return ""
 	case a.Passed():
 		return wPassed
+	case beyond(a.run.CountOn):
+		return ""
 	case a.plan.Outage.UnderWay:
 		return say.Hours(a.toPlanOn()) + wFromNow
 	}
@@ -191,9 +210,9 @@ func (a *Answer) toPlanOn() units.Hours {
 func (a *Answer) Range() string {
 	low, likely, best := a.toPlanOn(), a.left(a.run.Likely), a.left(a.run.AtBest)
 	switch {
-	case beyond(a.run.CountOn):
+	case !a.Passed() && beyond(a.run.CountOn):
 		return ""
-	case a.Passed() && likely > 0:
+	case a.Passed() && likely > 0 && !beyond(a.run.Likely):
 		return wItMayStill + a.clock.Moment(a.until(a.run.Likely), a.from()) + "."
 	case a.Passed():
 		return wReadAgain
@@ -215,10 +234,10 @@ func (a *Answer) Sentence() string {
 	switch {
 	case !a.Ready():
 		return a.Missing
-	case beyond(a.run.CountOn):
-		return wPlanOnSentence + say.Hours(a.run.CountOn) + "."
 	case a.Passed():
 		return wPassedLead + " " + a.Big() + "."
+	case beyond(a.run.CountOn):
+		return wPlanOnSentence + a.longer() + "."
 	case a.plan.Outage.UnderWay:
 		return wPlanOnUntil + " " + a.Big() + ", " + a.Under() + "."
 	}
@@ -336,8 +355,12 @@ func (a *Answer) Marks() []Mark {
 	at = append(at, mark{a.run.CountOn, firstUpper(wPlanOnIt)}, mark{a.run.Likely, firstUpper(wLikelyEnd)})
 	slices.SortStableFunc(at, func(x, y mark) int { return cmp.Compare(x.h, y.h) })
 	out := make([]Mark, len(at))
+	last := a.from()
 	for i, m := range at {
-		out[i] = Mark{m.label, a.clock.Moment(a.until(m.h), a.from())}
+		if t := a.until(m.h); t.Since(last) > 0 {
+			last = t
+		}
+		out[i] = Mark{m.label, a.clock.Moment(last, a.from())}
 	}
 	return out
 }
@@ -383,6 +406,35 @@ func (a *Answer) when(left units.WattHours) (units.Hours, bool) {
 		}
 	}
 	return 0, false
+}
+
+// charge is the range that the charge should be in now, from the figure counted
+// on to the middle one, as shares of full.
+func (a *Answer) charge() (low, soc float64) {
+	since := a.from().Since(a.plan.Outage.Starts)
+	b := a.planned.Battery
+	cut := float64(b.Cut / (b.Rated - b.Age))
+	share := func(h units.Hours) float64 {
+		left := a.leftAt(h)
+		if left <= 0 {
+			return 0
+		}
+		return min(cut+(1-cut)*float64(left/a.full), a.plan.Outage.SOC)
+	}
+	// The course counted on is taken as the middle one at a quicker pace.
+	soc = share(since)
+	switch end := a.middle[len(a.middle)-1].h; {
+	case a.Passed():
+		low = 0
+	case beyond(a.run.CountOn) || end <= a.run.CountOn:
+		low = soc
+	default:
+		low = share(since * end / a.run.CountOn)
+	}
+	low = min(low, soc)
+	// What was uncertain so far is drawn anew from here on, as if it had been
+	// independent: as much width again makes up for that.
+	return max(0, low-(soc-low)), soc
 }
 
 // leftAt is what is left on the middle course at a time since the start.

@@ -88,8 +88,13 @@ func (a *App) Start() {
 	a.ports.Site.OnState(func(s SiteState) { a.site = s })
 }
 
-// tick reads the clock.
-func (a *App) tick() { a.now = plan.At(a.ports.Clock.Now()) }
+// tick reads the clock. A device that has lost its date counts in a year that a
+// plan can be kept with.
+func (a *App) tick() {
+	t := a.ports.Clock.Now()
+	t = t.AddDate(min(max(t.Year(), 2001), 2098)-t.Year(), 0, 0)
+	a.now = plan.At(t)
+}
 
 // wake is called at each full minute in view: the hours left move on, and
 // nothing else.
@@ -114,6 +119,7 @@ func (a *App) edit(change func(p *plan.Plan)) {
 	if a.book == nil {
 		return // a tap on a page that has just gone
 	}
+	a.undo = nil // it would take this back too
 	change(&a.book.Plan)
 	a.think()
 	a.save(a.book)

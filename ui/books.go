@@ -133,9 +133,16 @@ func (a *App) freeName(name string) string {
 	}
 	free := name
 	for n := 2; taken(free); n++ {
-		free = fmt.Sprintf("%s %d", name, n)
+		free = numbered(name, n, plan.NameMost)
 	}
 	return free
+}
+
+// numbered puts a number behind a name and keeps both within most characters.
+func numbered(name string, n, most int) string {
+	tail := fmt.Sprintf(" %d", n)
+	r := []rune(name)
+	return string(r[:min(len(r), most-len(tail))]) + tail
 }
 
 // save has the plan written to the device. Saves of one plan come one after
@@ -183,13 +190,16 @@ func (a *App) saveOn(b *Book, id string, base shelf.Revision, data []byte) {
 // saved takes note of how a save ended, and reports whether to save again.
 func (a *App) saved(b *Book, rev shelf.Revision, err error) (again bool) {
 	switch {
+	case err == nil && b.gone: // removed before its first save had begun
+		a.ports.Spawn(func() { a.unshelve(b, rev) })
+		return false
 	case err == nil:
 		b.rev = rev
 		if a.trouble == wNoRoom || a.trouble == wLost {
 			a.trouble = ""
 		}
 		a.ports.Tabs.Tell("plan " + b.ID)
-		return b.dirty && !b.gone
+		return b.dirty
 	case errors.Is(err, shelf.ErrConflict):
 		if !b.gone {
 			a.stepAside(b)
@@ -276,8 +286,11 @@ func (a *App) reread(id string) {
 			return
 		}
 		if a.book != nil && a.book.ID == id {
+			// What could be undone is of the plan as it was.
 			if fresh != nil {
 				a.tell(fresh.Name()+wRefreshed, nil)
+			} else {
+				a.tell(a.book.Name()+wGone, nil)
 			}
 			a.show(a.prefs.Current)
 			a.refresh()

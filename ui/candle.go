@@ -32,6 +32,8 @@ const (
 	candleTop  = 46.0  // of a full candle's wax
 	candleDish = 376.0 // where it ends
 	tickRoom   = 25.0  // least distance between two labels
+	labelRoom  = 20.0  // the same where they crowd
+	likelyText = 386.0 // where the words about the likely end stand
 )
 
 // height is where wax of so much energy reaches.
@@ -56,8 +58,12 @@ func (a *Answer) Candle() *Candle {
 	c.Wick = "M126 " + px(top-6) + "V" + px(top+4)
 	c.Wax = "M84 " + px(top+6) + "q6 -8 18 -3q12 -9 24 0q12 -8 24 0q14 -5 18 3V" + px(max(count, top+8)) + "H84z"
 	c.Doubt = Band{px(count), px(candleDish - count)}
-	c.CountOn = notch(count, a.clock.Near(a.until(a.run.CountOn), a.from()))
-	c.Under = px(count + 23)
+	// Where little is left, the words stand above one another all the same.
+	countText := math.Min(count+5, likelyText-labelRoom)
+	c.CountOn = &Notch{px(count), px(countText), a.clock.Near(a.until(a.run.CountOn), a.from())}
+	if countText+18 <= likelyText-labelRoom {
+		c.Under = px(countText + 18)
+	}
 	c.Likely = a.clock.Near(a.until(a.run.Likely), a.from()) + " " + wLikelyEnd
 
 	last := math.Inf(-1)
@@ -70,7 +76,7 @@ func (a *Answer) Candle() *Candle {
 	}
 
 	// The clock: now, then every full hour, or every so many, that has room.
-	c.Hours = append(c.Hours, *notch(top, a.nowLabel()))
+	c.Hours = append(c.Hours, Notch{px(top), px(math.Min(top+5, countText-labelRoom)), a.nowLabel()})
 	last = top
 	end := a.left(a.middle[len(a.middle)-1].h)
 	step := 1.0
@@ -140,11 +146,16 @@ func (s Switch) Class() string {
 // Switches lists the loads, most needed first.
 func (a *Answer) Switches() []Switch {
 	out := make([]Switch, 0, len(a.plan.Loads))
+	// What is used already, no switch brings back.
+	ahead := 1.0
+	if len(a.middle) > 0 && a.middle[0].left > 0 {
+		ahead = float64(a.leftAt(a.from().Since(a.plan.Outage.Starts)) / a.middle[0].left)
+	}
 	for _, i := range byNeed(a.plan.Loads) {
 		l := a.plan.Loads[i]
 		line := describe(l, a.clock)
 		if i < len(a.buys) && !l.Off {
-			if b := a.buys[i]; b >= 1.0/12 {
+			if b := a.buys[i] * units.Hours(ahead); b >= 1.0/12 {
 				line += "; " + wOffBuys + say.Hours(b)
 			}
 		}

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"math"
 	"strings"
 
 	"candleclock/engine/doc"
@@ -228,14 +229,38 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 			return "", label + ": " + quote(raw) + " must be a number, like " + u.example + "."
 		}
 		v := typed.Value * factor
-		if err := shown.Check(label, v); err != nil {
-			return "", err.Error() + "."
+		if wrong := outside(shown, label, raw, v); wrong != "" {
+			return "", wrong
 		}
 		set(v * scale)
 		if factor != 1 || strings.ContainsAny(raw, ",' ") {
 			echo = wReadAs + say.Amount(v, 4, u.mark)
 		}
 		return echo, ""
+	}
+	return f
+}
+
+// outside says that v, typed as raw, is not in the range; "" when it is.
+func outside(in doc.Range, label, raw string, v float64) string {
+	if math.IsInf(v, 0) { // too great for a figure: said as it was typed
+		return label + ": " + quote(raw) + " must be " + in.String() + "."
+	}
+	if err := in.Check(label, v); err != nil {
+		return err.Error() + "."
+	}
+	return ""
+}
+
+// whole lets only whole numbers in: 1.9 things alike are not 1.
+func (f *Field) whole() *Field {
+	f.Mode = "numeric"
+	take := f.take
+	f.take = func(raw string) (echo, wrong string) {
+		if typed, ok := say.ParseNumber(raw); ok && !math.IsInf(typed.Value, 0) && typed.Value != math.Trunc(typed.Value) {
+			return "", f.Label + ": " + quote(strings.TrimSpace(raw)) + " must be a whole number, like 5."
+		}
+		return take(raw)
 	}
 	return f
 }

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -29,6 +30,15 @@ func aLoad(w *world) load.Load          { return w.app.book.Plan.Loads[w.app.rou
 func aBattery(w *world) battery.Battery { return w.app.book.Plan.Supply.Battery }
 func anInverter(w *world) inverter.Inverter {
 	return w.app.book.Plan.Supply.Inverter
+}
+
+func input(w *world, kind charge.Kind) charge.Input {
+	for _, in := range w.app.book.Plan.Supply.Inputs {
+		if in.Kind == kind {
+			return in
+		}
+	}
+	return charge.Input{}
 }
 
 // known is a figure that may be unknown; -1 stands for that.
@@ -81,6 +91,12 @@ var typings = []typing{
 		func(w *world) float64 { return known(aBattery(w).Cutoff) }},
 	{"supply-dc", map[string]float64{"90": 0.9, "30": 0.3, "100": 1}, []string{"101", "29"}, []string{"101", "30"}, must,
 		func(w *world) float64 { return w.app.book.Plan.Supply.DCEfficiency }},
+	{"supply-wall", map[string]float64{"250": 250, "1.2 kW": 1200}, []string{"-1", "250 V"}, nil, 0,
+		func(w *world) float64 { return float64(input(w, charge.Wall).Watts) }},
+	{"supply-car", map[string]float64{"8": 8, "7,5 A": 7.5}, []string{"-1", "8 W"}, nil, 0,
+		func(w *world) float64 { return float64(input(w, charge.Car).Amps) }},
+	{"supply-generator", map[string]float64{"1000": 1000, "2 kW": 2000}, []string{"-1"}, nil, 0,
+		func(w *world) float64 { return float64(input(w, charge.Generator).Watts) }},
 	{"supply-bars", map[string]float64{"4": 4, "2": 2, "20": 20}, []string{"21", "1", "4.5"}, []string{"21", "20"}, must,
 		func(w *world) float64 { return float64(w.app.book.Plan.Supply.Gauge.Bars) }},
 }
@@ -217,8 +233,11 @@ func TestWattsOrDaily(t *testing.T) {
 	if u := aLoad(w).Use; len(u) != 1 || u[0].From != 22*60 || u[0].To != 6*60+30 {
 		t.Errorf("hours of use: %+v", u)
 	}
-	if f := w.typeIn("load-from", "25:00"); f.Err == "" || aLoad(w).Use[0].From != 22*60 {
-		t.Errorf("25:00: error %q", f.Err)
+	f := w.field("load-from")
+	w.act(func() { w.app.TypeText(f, "25:00") })
+	w.act(func() { w.onLeave("load-from") })
+	if f.Err == "" || aLoad(w).Use[0].From != 22*60 {
+		t.Errorf("25:00: error %q, on from %v", f.Err, aLoad(w).Use[0].From)
 	}
 	w.pick("load-use", "always")
 	if u := aLoad(w).Use; len(u) != 0 {
@@ -257,7 +276,7 @@ func TestAnythingTyped(t *testing.T) {
 		}
 		// Only the last act's answer is looked at: thinking is the slow part.
 		for range rapid.IntRange(1, 25).Draw(rt, "acts") {
-			page := rapid.SampledFrom([]string{"", "", "", "supply", "load=0", "load=1", "out", "prepare", "settings", "more", "tonight"}).Draw(rt, "page")
+			page := rapid.SampledFrom([]string{"", "", "", "supply", "load=0", "load=1", "out", "prepare", "settings", "more", "tonight", "sun", "panels", "place"}).Draw(rt, "page")
 			if page != "" {
 				w.visit(page)
 			}
@@ -293,7 +312,7 @@ func TestAnythingTyped(t *testing.T) {
 				rt.Fatalf("the plan read again is another:\n%s\n%s", data, again)
 			}
 		}
-		checkPage(rt, w.html())
+		checkParts(rt, w.html())
 	})
 }
 
@@ -308,6 +327,8 @@ func TestNothingTypedIsLost(t *testing.T) {
 			w := openPage(t, d)
 			w.act(w.app.PlanAhead)
 			w.visit("supply")
+			w.typeIn("supply-capacity", "1000")
+			w.typeIn("supply-continuous", "500") // without it nothing of the inverter is kept
 			if c.id == "supply-bars" {
 				w.pick("supply-gauge", "bars")
 			}
@@ -339,5 +360,51 @@ func BenchmarkKeystroke(b *testing.B) {
 	b.ResetTimer()
 	for i := range b.N {
 		w.do(func() { w.app.TypeText(f, texts[i%2]) })
+	}
+}
+
+// Hours of sun in the wrong order do not become a day without shade.
+func TestHoursOfSun(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit("panels")
+	w.pick("panel-shade", "some")
+	w.typeIn("panel-from", "11:00")
+	w.typeIn("panel-to", "15:00")
+	for _, c := range []struct{ id, typed string }{{"panel-from", "17:00"}, {"panel-to", "10:00"}, {"panel-to", "soon"}} {
+		f := w.field(c.id)
+		held := f.Raw
+		w.act(func() { w.app.TypeText(f, c.typed) })
+		w.act(func() { w.onLeave(c.id) })
+		p := w.app.book.Plan.Panels
+		if f.Err == "" || p.SunFrom == nil || p.SunTo == nil || *p.SunFrom != 11*60 || *p.SunTo != 15*60 {
+			t.Errorf("%s %q: error %q, sun from %v to %v", c.id, c.typed, f.Err, p.SunFrom, p.SunTo)
+		}
+		w.act(func() { w.app.TypeText(f, held) })
+	}
+	for _, id := range []string{"panel-count", "panel-cells"} {
+		if f := w.typeIn(id, "2.5"); f.Err == "" {
+			t.Errorf("%s: 2.5 is taken", id)
+		}
+	}
+}
+
+func TestPlaceInDegrees(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit("place")
+	w.typeIn("place-lat", "-33.9")
+	w.typeIn("place-lon", "18,4")
+	p := w.app.book.Plan.Place
+	if p.Lat == nil || *p.Lat != -33.9 || *p.Lon != 18.4 {
+		t.Errorf("got %+v", p)
+	}
+	for id, bad := range map[string]string{"place-lat": "91", "place-lon": "181"} {
+		if f := w.typeIn(id, bad); f.Err == "" {
+			t.Errorf("%s: %s is taken", id, bad)
+		}
+	}
+	before := w.app.book.Plan.Place
+	w.act(w.app.Here) // a device that does not tell
+	if w.app.News() == "" || w.app.book.Plan.Place.Name != before.Name || *w.app.book.Plan.Place.Lat != *before.Lat {
+		t.Errorf("told %q, the place is %+v", w.app.News(), w.app.book.Plan.Place)
 	}
 }

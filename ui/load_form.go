@@ -71,7 +71,7 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 		take:    func(v string) { edit(func(l *load.Load) { l.Basis = load.Basis(v) }) }}})
 
 	add(Item{Field: number("load-count", "How many alike", plain, load.CountRange, 1, strconv.Itoa(max(l.Count, 1)),
-		func(v float64) { edit(func(l *load.Load) { l.Count = int(v) }) })})
+		func(v float64) { edit(func(l *load.Load) { l.Count = int(v) }) }).whole()})
 
 	add(Item{Choice: &Choice{ID: "load-outlet", Legend: "Where is it plugged in?", Value: string(l.Outlet),
 		Options: options(load.Outlets, outletNames),

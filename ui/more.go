@@ -122,6 +122,10 @@ func (a *App) ShowBook(id string) {
 
 // NewBook starts an empty plan beside the others.
 func (a *App) NewBook() {
+	if a.tooMany() {
+		a.tell(wTooMany, nil)
+		return
+	}
 	a.add(a.newPlan("New household"))
 	a.Go(pageLoads)
 }
@@ -129,6 +133,10 @@ func (a *App) NewBook() {
 // CopyBook copies the plan in view, under another name.
 func (a *App) CopyBook() {
 	if a.book == nil {
+		return
+	}
+	if a.tooMany() {
+		a.tell(wTooMany, nil)
 		return
 	}
 	p := a.book.Plan
@@ -237,7 +245,7 @@ func (a *App) OpenFile() {
 	})
 }
 
-func (a *App) tooMany() bool { return len(a.books) >= 200 }
+func (a *App) tooMany() bool { return len(a.books) >= shelf.MostPlans }
 
 func firstUpper(s string) string {
 	if s == "" {

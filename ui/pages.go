@@ -92,13 +92,13 @@ func (a *App) outForm() *Form {
 	shows := number("out-percent", "It shows", percent, plan.SOCRange, 0.01, plainNumber(math.Round(p.Outage.SOC*100)),
 		func(v float64) { a.reading(v, nil) })
 	litField := number("out-lit", "Bars that are lit", plain, doc.Range{Low: 0, High: plan.BarsRange.High, Unit: "bars"}, 1, "5",
-		func(v float64) { lit = v; a.readBars(int(lit), int(all)) })
+		func(v float64) { lit = v; a.readBars(int(lit), int(all)) }).whole()
 	allField := number("out-bars", "Bars when full", plain, plan.BarsRange, 1, "5",
 		func(v float64) {
 			all = v
 			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind, s.Gauge.Bars = plan.Bars, int(v) })
 			a.readBars(int(lit), int(all))
-		})
+		}).whole()
 	kind.take = func(v string) {
 		switch v {
 		case "percent":
@@ -168,7 +168,9 @@ func (a *App) putOther(w float64) {
 		other := load.Load{Name: wOutOtherNm, Rank: load.Useful, Outlet: load.AC, Count: 1,
 			Running: units.Watts(w), Duty: 1, PowerFactor: 1, Basis: load.Label}
 		if at < 0 {
-			p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], other)
+			if len(p.Loads) < plan.MostLoads {
+				p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], other)
+			}
 			return
 		}
 		p.Loads = append([]load.Load(nil), p.Loads...)
@@ -203,13 +205,17 @@ func fromCatalogue(e load.Entry) load.Load {
 	return l
 }
 
-// setCapacity sets the size of a battery that may not be described yet.
-func setCapacity(s *plan.Supply, v units.WattHours) {
-	b := &s.Battery
+// begin gives a battery that nothing is said of yet what the form shows of it.
+func begin(b *battery.Battery) {
 	if b.Chemistry == "" {
 		b.Chemistry, b.Room = battery.LFP, battery.DefaultRoom
 	}
-	b.Capacity = v
+}
+
+// setCapacity sets the size of a battery that may not be described yet.
+func setCapacity(s *plan.Supply, v units.WattHours) {
+	begin(&s.Battery)
+	s.Battery.Capacity = v
 }
 
 // Reading the gauge.
@@ -281,8 +287,8 @@ func (a *App) OpenReading() {
 		if !ok || typed.Unit != "" && typed.Unit != "%" && typed.Unit != "percent" {
 			return "", wReadPercent + ": " + quote(strings.TrimSpace(raw)) + " must be a number, like 80."
 		}
-		if err := (doc.Range{Low: 0, High: 100, Unit: "%"}).Check(wReadPercent, typed.Value); err != nil {
-			return "", err.Error() + "."
+		if wrong := outside(doc.Range{Low: 0, High: 100, Unit: "%"}, wReadPercent, raw, typed.Value); wrong != "" {
+			return "", wrong
 		}
 		soc = typed.Value / 100
 		return "", ""
@@ -344,10 +350,26 @@ func (a *App) PowerBack() {
 // UnderWay reports whether the outage is on.
 func (a *App) UnderWay() bool { return a.book != nil && a.book.Plan.Outage.UnderWay }
 
-// Toggle is a tap on a load's switch.
+// Toggle is a tap on a load's switch. In an outage it holds from now on: what has
+// been used since the last reading stays used.
 func (a *App) Toggle(i int) {
+	a.carry()
 	a.editLoad(i, func(l *load.Load) { l.Off = !l.Off })
 	a.status = a.answer.Sentence()
+}
+
+// carry moves the reading of an outage under way on to now, to the charge that
+// should be left. With everything off it stays: what the inverter went on eating
+// isn't known.
+func (a *App) carry() {
+	a.tick()
+	a.answer.now = a.now
+	if !a.UnderWay() || !a.answer.Ready() || a.answer.from() == a.book.Plan.Outage.Starts {
+		return
+	}
+	low, soc := a.answer.charge()
+	o := &a.book.Plan.Outage
+	o.SOC, o.SOCLow, o.Starts = soc, &low, a.now
 }
 
 // The list of loads.
@@ -488,7 +510,7 @@ func (a *App) GroupOpen(g string) string {
 func freeLoadName(loads []load.Load, name string) string {
 	free := name
 	for n := 2; findLoad(loads, free) >= 0; n++ {
-		free = name + " " + say.Number(float64(n), 0)
+		free = numbered(name, n, load.NameMost)
 	}
 	return free
 }

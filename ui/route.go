@@ -73,7 +73,7 @@ func (a *App) follow(address string) {
 	}
 	r := parseRoute(address)
 	switch {
-	case a.book == nil && r.Page != pageOut && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore:
+	case a.book == nil && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore:
 		r = Route{Page: pageDoors, At: -1}
 	case r.Page == pageLoad && (r.At < 0 || r.At >= len(a.book.Plan.Loads)):
 		r = Route{Page: pageLoads, At: -1}
@@ -84,7 +84,7 @@ func (a *App) follow(address string) {
 	changed := r != a.route
 	a.route = r
 	a.query, a.picking = "", ""
-	if changed {
+	if changed && !first { // at first it tells what was found damaged
 		a.news, a.undo = "", nil
 	}
 	a.think()
@@ -106,7 +106,7 @@ func (a *App) Go(address string) {
 
 // build makes the form of the page in view.
 func (a *App) build() {
-	a.form = nil
+	a.form, a.folds["read"] = nil, false // the open question's box goes with its form
 	switch a.route.Page {
 	case pageLoad:
 		at := a.route.At

@@ -148,12 +148,12 @@ func (a *App) panelsForm() *Form {
 	}
 
 	add(Item{Heading: "The panels"})
-	add(Item{Field: opt("panel-count", "How many alike", plain, panel.CountRange, float64(d.count), func(v float64) { d.count = int(v) })})
+	add(Item{Field: opt("panel-count", "How many alike", plain, panel.CountRange, float64(d.count), func(v float64) { d.count = int(v) }).whole()})
 	add(Item{Field: opt("panel-watts", "Power of one (Pmax)", watts, panel.PmaxRange, float64(d.label.Pmax), func(v float64) { d.label.Pmax = units.Watts(v) })})
 	add(Item{Field: opt("panel-voc", "Open-circuit voltage (Voc)", voltsUnit, panel.VoltsRange, float64(d.label.Voc), func(v float64) { d.label.Voc = units.Volts(v) })})
 	add(Item{Field: opt("panel-vmp", "Voltage at full power (Vmp)", voltsUnit, panel.VoltsRange, float64(d.label.Vmp), func(v float64) { d.label.Vmp = units.Volts(v) })})
 	add(Item{Field: opt("panel-isc", "Short-circuit current (Isc)", ampsUnit, panel.AmpsRange, float64(d.label.Isc), func(v float64) { d.label.Isc = units.Amps(v) })})
-	cells := opt("panel-cells", "Label gone? How many cells it shows", plain, panel.CellsRange, float64(d.label.Cells), func(v float64) { d.label.Cells = int(v) })
+	cells := opt("panel-cells", "Label gone? How many cells it shows", plain, panel.CellsRange, float64(d.label.Cells), func(v float64) { d.label.Cells = int(v) }).whole()
 	cells.Hint = "Count the squares on the glass. Power and cells are enough for a wary answer."
 	add(Item{Field: cells})
 	beta := free("panel-beta", "Voltage change with heat", perDegree, panel.VocPctRange, d.label.VocPct, "Left empty: the electrical code’s table", func(v *float64) { d.label.VocPct = v })
@@ -201,9 +201,12 @@ func (a *App) panelsForm() *Form {
 	}
 	some := func() bool { return shade.Value == "some" }
 	setShade := func() {
+		if some() && from >= to {
+			return // told beside the box; all day would be too much
+		}
 		panels(func(p *plan.Panels) {
 			p.SunFrom, p.SunTo = nil, nil
-			if some() && from < to {
+			if some() {
 				x, y := from, to
 				p.SunFrom, p.SunTo = &x, &y
 			}
@@ -212,7 +215,16 @@ func (a *App) panelsForm() *Form {
 	shade.take = func(string) { setShade() }
 	add(Item{Choice: shade})
 	clock := a.prefs.clock()
-	add(Item{Field: clockField("panel-from", "Sun from", clock, from, func(m load.Minute) { from = m; setShade() }), show: some})
+	since := clockField("panel-from", "Sun from", clock, from, func(m load.Minute) { from = m; setShade() })
+	takeSince := since.take
+	since.take = func(raw string) (string, string) {
+		echo, wrong := takeSince(raw)
+		if wrong == "" && to <= from {
+			return "", "Sun from: " + clock.Minute(from) + " must be earlier than " + clock.Minute(to) + "."
+		}
+		return echo, wrong
+	}
+	add(Item{Field: since, show: some})
 	until := clockField("panel-to", "Sun until", clock, to, func(m load.Minute) { to = m; setShade() })
 	takeUntil := until.take
 	until.take = func(raw string) (string, string) {

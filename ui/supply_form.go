@@ -21,7 +21,9 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	s := supply()
 	f := &Form{}
 	add := func(it Item) { f.items = append(f.items, it) }
-	bat := func(change func(b *battery.Battery)) { edit(func(s *plan.Supply) { change(&s.Battery) }) }
+	bat := func(change func(b *battery.Battery)) {
+		edit(func(s *plan.Supply) { begin(&s.Battery); change(&s.Battery) })
+	}
 	inv := func(change func(v *inverter.Inverter)) { edit(func(s *plan.Supply) { change(&s.Inverter) }) }
 
 	add(Item{Heading: "The battery"})
@@ -62,7 +64,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 		n = 5
 	}
 	barsField := number("supply-bars", "How many bars when full", plain, plan.BarsRange, 1, plainNumber(float64(n)),
-		func(v float64) { edit(func(s *plan.Supply) { s.Gauge.Bars = int(v) }) })
+		func(v float64) { edit(func(s *plan.Supply) { s.Gauge.Bars = int(v) }) }).whole()
 	gauge.take = func(v string) {
 		edit(func(s *plan.Supply) {
 			s.Gauge.Kind = plan.GaugeKind(v)
@@ -197,8 +199,8 @@ func capacityField(id, label string, at units.WattHours, set func(units.WattHour
 		if !ok {
 			return asNumber(raw)
 		}
-		if err := battery.CapacityRange.Check(label, wh); err != nil {
-			return "", err.Error() + "."
+		if wrong := outside(battery.CapacityRange, label, raw, wh); wrong != "" {
+			return "", wrong
 		}
 		set(units.WattHours(wh))
 		return wReadAs + say.WattHours(wh), ""
@@ -206,7 +208,8 @@ func capacityField(id, label string, at units.WattHours, set func(units.WattHour
 	return f
 }
 
-// ampHours reads "100 Ah 12 V" or "12V 100Ah", with an x or × between if need be.
+// ampHours reads "100 Ah 12 V", "12V 100Ah" or "20,000 mAh 3.7 V", with an x or
+// × between if need be.
 func ampHours(raw string) (wh float64, ok bool) {
 	s := strings.ToLower(raw)
 	i := strings.Index(s, "ah")
@@ -214,23 +217,25 @@ func ampHours(raw string) (wh float64, ok bool) {
 		return 0, false
 	}
 	first, rest := s[:i], s[i+2:]
-	var ah, v say.Typed
+	volts := rest
 	if j := strings.IndexByte(first, 'v'); j >= 0 { // volts came first
-		v, ok = say.ParseNumber(first[:j])
-		if !ok {
+		if strings.TrimSpace(rest) != "" {
 			return 0, false
 		}
-		ah, ok = say.ParseNumber(strings.TrimLeft(first[j+1:], " x×*,@"))
-		return ah.Value * v.Value, ok
+		volts, first = first[:j+1], first[j+1:]
 	}
-	if ah, ok = say.ParseNumber(first); !ok {
+	ah, ok1 := say.ParseNumber(strings.TrimLeft(first, " x×*,@"))
+	v, ok2 := say.ParseNumber(strings.TrimLeft(volts, " x×*,@"))
+	if !ok1 || !ok2 || ah.Value < 0 || v.Value < 0 || v.Unit != "v" && v.Unit != "volt" && v.Unit != "volts" {
 		return 0, false
 	}
-	v, ok = say.ParseNumber(strings.TrimLeft(rest, " x×*,@"))
-	if !ok || v.Unit != "v" && v.Unit != "volt" && v.Unit != "volts" {
-		return 0, false
+	switch ah.Unit {
+	case "":
+		return ah.Value * v.Value, true
+	case "m": // milliamp-hours, as on a power bank
+		return ah.Value * v.Value / 1000, true
 	}
-	return ah.Value * v.Value, true
+	return 0, false
 }
 
 // temperatureField is a field for a temperature, in the scale its owner reads.
@@ -259,7 +264,10 @@ func temperatureField(id, label string, fahrenheit bool, in doc.Range, at units.
 		}
 		if in.Check("", v) != nil {
 			own := doc.Range{Low: toOwn(in.Low), High: toOwn(in.High), Unit: mark}
-			return "", own.Check(label, toOwn(v)).Error() + "."
+			if wrong := outside(own, label, raw, toOwn(v)); wrong != "" {
+				return "", wrong
+			}
+			v = max(in.Low, min(v, in.High)) // beyond by a rounding only
 		}
 		set(units.Celsius(v))
 		if given != "" && (given == "f") != fahrenheit {

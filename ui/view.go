@@ -61,15 +61,23 @@ func (a *App) OutLead() string {
 }
 
 // The answer's texts, empty while there is none.
-func (a *App) Big() string        { return a.said((*Answer).Big) }
-func (a *App) Under() string      { return a.said((*Answer).Under) }
-func (a *App) Range() string      { return a.said((*Answer).Range) }
-func (a *App) Box() string        { return a.said((*Answer).Box) }
-func (a *App) Advice() []string   { return listed(a, (*Answer).Advice) }
-func (a *App) Steps() []string    { return listed(a, (*Answer).Steps) }
-func (a *App) Energy() []Row      { return listed(a, (*Answer).Energy) }
-func (a *App) Marks() []Mark      { return listed(a, (*Answer).Marks) }
-func (a *App) Switches() []Switch { return listed(a, (*Answer).Switches) }
+func (a *App) Big() string      { return a.said((*Answer).Big) }
+func (a *App) Under() string    { return a.said((*Answer).Under) }
+func (a *App) Range() string    { return a.said((*Answer).Range) }
+func (a *App) Box() string      { return a.said((*Answer).Box) }
+func (a *App) Advice() []string { return listed(a, (*Answer).Advice) }
+func (a *App) Steps() []string  { return listed(a, (*Answer).Steps) }
+func (a *App) Energy() []Row    { return listed(a, (*Answer).Energy) }
+func (a *App) Marks() []Mark    { return listed(a, (*Answer).Marks) }
+
+// Switches lists the loads with their switches, also when all are off: they must
+// be turned on again somewhere.
+func (a *App) Switches() []Switch {
+	if !a.Answered() && a.answer.Missing != wAllOff {
+		return nil
+	}
+	return a.answer.Switches()
+}
 
 func (a *App) said(of func(*Answer) string) string {
 	if !a.Answered() {
@@ -98,7 +106,7 @@ func (a *App) Candle() *Candle {
 // OnNow is the heading over the switches.
 func (a *App) OnNow() string {
 	if !a.Answered() {
-		return ""
+		return wOnNow + wNothing
 	}
 	return wOnNow + say.Watts(float64(a.answer.draw)) + wAtBattery
 }
