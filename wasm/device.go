@@ -165,8 +165,9 @@ func (d *device) OnWake(woke func()) {
 	})
 }
 
-// untilMinute is the time from now to the next full minute. All zones in use
-// differ by whole minutes.
+// untilMinute is the time from now to just after the next full minute. All zones
+// in use differ by whole minutes. A timer may come a millisecond early by the
+// clock on the wall; one that aimed at the minute itself would then come twice.
 func untilMinute(now time.Time) time.Duration {
-	return now.Truncate(time.Minute).Add(time.Minute).Sub(now)
+	return now.Truncate(time.Minute).Add(time.Minute + 20*time.Millisecond).Sub(now)
 }
