@@ -136,7 +136,7 @@ func (a *Answer) until(h units.Hours) plan.Moment {
 	m := a.from().After(left)
 	m = m.After(-units.Hours(float64(int(m.Minute())%grain) / 60))
 	least := a.from()
-	if h > a.run.CountOn && a.run.CountOn >= 0 {
+	if h > a.run.CountOn && !a.Passed() {
 		least = a.until(a.run.CountOn) // a coarser grain must not make a later end sound earlier
 	}
 	if m.Since(least) < 0 {

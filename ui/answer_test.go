@@ -128,7 +128,9 @@ func anAnswer(t *rapid.T) Answer {
 	return a
 }
 
-const minuteOff = 1.0 / 60 / 1000 // half a millisecond, to which moments are rounded, and some
+// rounding, in hours, is what moments are rounded to, half a millisecond, and what
+// package say takes for noise of reckoning, 22 microseconds at most.
+const rounding = 2e-7
 
 // No figure on the screen is more than the engine's, by clock or by hours, and
 // all that is said at one time agrees.
@@ -159,7 +161,7 @@ func TestNeverHopeful(t *testing.T) {
 			}
 			if likely, ok := strings.CutPrefix(a.Range(), wItMayStill); ok {
 				m := heardClock(t, strings.TrimSuffix(likely, "."), from, false)
-				if m.Since(from) > a.left(a.run.Likely)+minuteOff {
+				if m.Since(from) > a.left(a.run.Likely)+rounding {
 					t.Fatalf("it is likely to last until %v h: %s", a.left(a.run.Likely), said)
 				}
 			}
@@ -168,7 +170,7 @@ func TestNeverHopeful(t *testing.T) {
 			}
 			return
 		case beyond(a.run.CountOn):
-			if h, more := heardHours(t, a.Big()); !more || h > most {
+			if h, more := heardHours(t, a.Big()); !more || h > most+rounding {
 				t.Fatalf("%v h are known to be left: %s", most, said)
 			}
 			if !strings.Contains(a.Sentence(), a.Big()) {
@@ -177,7 +179,7 @@ func TestNeverHopeful(t *testing.T) {
 			return
 		case o.UnderWay:
 			m := heardClock(t, a.Big(), from, false)
-			if d := m.Since(from); d > most+minuteOff || most-d > max(0.51, most/4) {
+			if d := m.Since(from); d > most+rounding || most-d > max(0.51, most/4) {
 				t.Fatalf("%v h are left, %v h are heard: %s", most, d, said)
 			}
 			lower = strings.TrimSuffix(a.Under(), wFromNow)
@@ -187,12 +189,12 @@ func TestNeverHopeful(t *testing.T) {
 		default:
 			lower = a.Big()
 			m := heardClock(t, strings.TrimPrefix(a.Under(), wUntilAbout), from, false)
-			if d := m.Since(from); d > most+minuteOff {
+			if d := m.Since(from); d > most+rounding {
 				t.Fatalf("%v h are left, %v h are heard: %s", most, d, said)
 			}
 		}
 		least, more := heardHours(t, lower)
-		if more || least > most {
+		if more || least > most+rounding {
 			t.Fatalf("%v h are left, %v are said: %s", most, least, said)
 		}
 		// The range begins with the figure to count on, ends with no more than
@@ -205,12 +207,12 @@ func TestNeverHopeful(t *testing.T) {
 		top := least
 		if s, ok := strings.CutPrefix(strings.TrimSuffix(spread, "."), wTo); ok {
 			var more bool
-			if top, more = heardHours(t, s); top < least || top > a.left(a.run.AtBest) || more && !beyond(a.run.AtBest) {
+			if top, more = heardHours(t, s); top < least || top > a.left(a.run.AtBest)+rounding || more && !beyond(a.run.AtBest) {
 				t.Fatalf("best is %v h: %s", a.left(a.run.AtBest), said)
 			}
 		}
 		if has {
-			if h, _ := heardHours(t, strings.TrimSuffix(likely, wMostLikely)); h < least || h > top || h > a.left(a.run.Likely) {
+			if h, _ := heardHours(t, strings.TrimSuffix(likely, wMostLikely)); h < least || h > top || h > a.left(a.run.Likely)+rounding {
 				t.Fatalf("likely is %v h: %s", a.left(a.run.Likely), said)
 			}
 		}
@@ -232,10 +234,10 @@ func TestMarks(t *testing.T) {
 				t.Fatalf("%q after %s", m.Clock, last)
 			}
 			last = at
-			if m.Gauge == firstUpper(wPlanOnIt) && at.Since(a.from()) > a.left(a.run.CountOn)+minuteOff {
+			if m.Gauge == firstUpper(wPlanOnIt) && at.Since(a.from()) > a.left(a.run.CountOn)+rounding {
 				t.Fatalf("the time to plan on is %v h off, the table says %s", a.left(a.run.CountOn), m.Clock)
 			}
-			if at.Since(a.from()) > a.left(max(a.run.Likely, a.middle[len(a.middle)-1].h))+minuteOff {
+			if at.Since(a.from()) > a.left(max(a.run.Likely, a.middle[len(a.middle)-1].h))+rounding {
 				t.Fatalf("%v: after the end", m)
 			}
 		}
