@@ -32,10 +32,15 @@ func (s *Sampler) WithSun(p plan.Plan, y *yield.Yield) WithSun {
 	window := min(max(p.Outage.Hours, sunWindow), outage.Horizon)
 	days := int(math.Ceil(float64(window)/24)) + 1
 	rig := outage.NewRig(p)
+	box := rig.Box(p.Outage.SOC)
 	ends := make([]units.Hours, 0, s.n)
 	s.cases(p, func(c outage.Case) {
 		c.Sun = y.Series(s.seed+uint64(len(ends))<<32, p.Outage.Starts, days)
-		ends = append(ends, rig.Run(c, window, nil).Empty)
+		o := rig.Run(c, window, nil)
+		if o.Balance.Sun == 0 && box < window {
+			o.Empty = min(o.Empty, box) // without sun no better than Runtime says
+		}
+		ends = append(ends, o.Empty)
 	})
 	slices.Sort(ends)
 	return WithSun{Window: window, Likely: ends[(s.n-1)/2], CountOn: ends[int(0.1*float64(s.n))]}
