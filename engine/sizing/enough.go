@@ -9,49 +9,57 @@ import (
 	"candleclock/engine/yield"
 )
 
-// Balance sets a day's sun against a day's need, both at the battery's
-// terminals. What the sun brings is counted as if all of it went through the
+// Balance sets a day's sun against a day's need, both as what the battery
+// stores. What the sun brings is counted as if all of it went through the
 // battery, which is wary: what is used while the sun shines loses less.
 type Balance struct {
 	Need        units.WattHours // a day, as the plan says, inverter and all
-	Poor, Usual units.WattHours // a day's sun after charging
+	Poor, Usual units.WattHours // a day's sun after charging; 0 where it is too cold for charging
 
 	// What the panels would have to be rated at to cover the need, on usual
 	// and on poor days, if the input took it all; 0 where the month has no sun.
 	WattsUsual, WattsPoor units.Watts
 
 	// Steady is the mains load, day and night, that usual days carry with
-	// nothing else on.
+	// nothing else on; at most what the inverter gives for long.
 	Steady units.Watts
 }
 
-// Enough weighs the plan's panels in a month, 1 to 12.
+// Enough weighs the plan's panels in a month, 1 to 12. The plan must hold a
+// supply; y is its yield.
 func Enough(p plan.Plan, y *yield.Yield, month int) Balance {
-	eff := units.WattHours(yield.Pack(p).Efficiency)
-	r := y.Month(month)
-	b := Balance{Need: outage.NewRig(p).Day(), Poor: r.Poor * eff, Usual: r.Usual * eff}
-	size := func(day units.WattHours) units.Watts {
-		if day <= 0 {
-			return 0
-		}
-		return y.Best.Array * units.Watts(b.Need/day)
-	}
-	b.WattsUsual, b.WattsPoor = size(b.Usual), size(b.Poor)
-
-	// The inverter's draw never falls with its load, so the load that just uses
-	// the day up is found by halving.
-	curve := p.Supply.UsualInverter().Curve()
-	low, high := units.Watts(0), units.Watts(b.Usual/24)
-	if curve.DC(0).For(24) >= b.Usual {
+	b := Balance{Need: outage.NewRig(p).Day()}
+	pack := yield.Pack(p)
+	eff := units.WattHours(pack.Efficiency)
+	b.WattsPoor, b.WattsUsual = y.PanelsFor(b.Need/eff, month)
+	if !pack.MayCharge {
 		return b
 	}
+	r := y.Month(month)
+	b.Poor, b.Usual = r.Poor*eff, r.Usual*eff
+	b.Steady = steady(p, units.Watts(b.Usual/24))
+	return b
+}
+
+// steady is the mains load that takes a mean power out of the battery. What it
+// takes never falls with the load, so the load is found by halving.
+func steady(p plan.Plan, mean units.Watts) units.Watts {
+	inv, m := p.Supply.UsualInverter(), p.Supply.Battery.Model()
+	curve := inv.Curve()
+	carried := func(load units.Watts) bool {
+		w := curve.DC(load)
+		return w <= 0 || w/units.Watts(m.RateFactor(w))+m.Drain <= mean
+	}
+	low, high := units.Watts(0), min(mean, inv.Limits().Continuous)
+	if carried(high) {
+		return high
+	}
 	for range 50 {
-		if mid := (low + high) / 2; curve.DC(mid).For(24) <= b.Usual {
+		if mid := (low + high) / 2; carried(mid) {
 			low = mid
 		} else {
 			high = mid
 		}
 	}
-	b.Steady = min(low, p.Supply.UsualInverter().Limits().Continuous)
-	return b
+	return low
 }
