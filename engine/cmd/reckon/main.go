@@ -322,8 +322,8 @@ func wiring(q *question) any {
 }
 
 // fill is how long each source takes to fill the empty battery, with nothing
-// on; null where it never does. The sun's days count from midnight and are all
-// alike; of several generators the one that fills it first is told.
+// on; null where it never does. The sun's days are all alike and count from
+// the first hour that has sun; of several generators the one that fills it first is told.
 func fill(q *question) any {
 	var out struct {
 		Poor      *float64 `json:"sun_poor"`
@@ -343,9 +343,9 @@ func fill(q *question) any {
 	}
 	if q.yield != nil {
 		on := q.plan.Outage.Starts
-		out.Poor = told(pack.FillDaily(0, q.yield.PoorDay(on), 60))
-		out.Usual = told(pack.FillDaily(0, q.yield.UsualDay(on), 60))
-		out.Fine = told(pack.FillDaily(0, q.yield.FineDay(on), 60))
+		out.Poor = told(pack.FillDaily(0, yield.FromSunrise(q.yield.PoorDay(on)), 60))
+		out.Usual = told(pack.FillDaily(0, yield.FromSunrise(q.yield.UsualDay(on)), 60))
+		out.Fine = told(pack.FillDaily(0, yield.FromSunrise(q.yield.FineDay(on)), 60))
 	}
 	in := q.plan.Supply.Inputs
 	out.Wall = told(pack.Fill(0, charge.Power(in, charge.Wall)))
