@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
@@ -244,6 +245,15 @@ func (a *Answer) Sentence() string {
 	return wPlanOnSentence + a.Big() + ", " + a.Under() + "."
 }
 
+// News is the answer as it can be said of a past moment: it holds no "from now",
+// which would be wrong a little later.
+func (a *Answer) News() string {
+	if !a.Ready() {
+		return a.Missing
+	}
+	return a.Lead() + " " + a.Big() + "."
+}
+
 // Row is a line of the energy table.
 type Row struct {
 	Label, Value string
@@ -285,9 +295,12 @@ func (a *Answer) Advice() []string {
 	var out []string
 	name := func(i int) string { return a.plan.Loads[i].Name }
 	limit := a.plan.Supply.UsualInverter().Limits()
+	unknown := a.plan.Supply.Inverter.Continuous == 0
 	never := map[int]bool{}
 	for _, n := range a.starts.Never {
-		never[n.Load] = true
+		if never[n.Load] = true; unknown && n.Why == start.HardStart {
+			continue // that limit is a guess, and nothing is left out for it
+		}
 		l := a.plan.Loads[n.Load]
 		switch n.Why {
 		case start.HardStart:
@@ -303,9 +316,11 @@ func (a *Answer) Advice() []string {
 			out = append(out, name(i)+wTooMuchTogether+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
-	if a.plan.Supply.Inverter.Continuous == 0 {
+	if unknown {
 		// Nothing can be said to trip; what it would have to carry can.
-		if most := max(a.starts.Peak, a.restart.Peak); most > 0 {
+		no := math.Inf(1)
+		all := start.Order(a.plan.Loads, inverter.Limits{Continuous: units.Watts(no), ContinuousVA: units.VoltAmps(no), Surge: units.Watts(no)})
+		if most := max(all.Peak, all.WorstRestart(a.plan.Loads, limit).Peak); most > 0 {
 			out = append(out, wLimitUnknown+say.Watts(float64(most))+wLimitAsk)
 		}
 		return out

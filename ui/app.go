@@ -101,6 +101,7 @@ func (a *App) tick() {
 func (a *App) wake() {
 	a.tick()
 	a.answer.now = a.now
+	a.status = "" // what was spoken no longer holds
 	a.retry()
 }
 

@@ -321,7 +321,7 @@ func (a *App) SaveReading() {
 
 func (a *App) readDone(what string, before plan.Outage) {
 	a.folds["read"], a.form = false, nil
-	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+what+". "+a.answer.Sentence(), a.undoOutage(before))
+	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+what+". "+a.answer.News(), a.undoOutage(before))
 	a.ports.Device.Focus("title")
 }
 
@@ -334,7 +334,7 @@ func (a *App) PowerOut() {
 	before := a.book.Plan.Outage
 	a.tick()
 	a.reading(before.SOC, before.SOCLow)
-	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+say.Percent(before.SOC)+". "+a.answer.Sentence(), a.undoOutage(before))
+	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+say.Percent(before.SOC)+". "+a.answer.News(), a.undoOutage(before))
 }
 
 // PowerBack ends it: planning goes on with a full battery.

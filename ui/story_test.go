@@ -3,6 +3,7 @@ package ui
 import (
 	"errors"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -523,5 +524,96 @@ func TestStorageTrouble(t *testing.T) {
 	w.act(w.app.PlanAhead)
 	if w.app.Page() != pageLoads || w.app.Trouble() != wNotKept {
 		t.Errorf("goes on: page %q, told %q", w.app.Page(), w.app.Trouble())
+	}
+}
+
+// What happened is told in words that still hold hours later.
+func TestNewsGrowsOld(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(w.app.PowerOut)
+	w.pass(3 * time.Hour)
+	w.act(w.onWake)
+	for _, s := range []string{w.app.News(), w.app.Status()} {
+		if strings.Contains(s, wFromNow) {
+			t.Errorf("three hours later it still says %q", s)
+		}
+	}
+	if w.app.News() == "" || !w.app.CanUndo() {
+		t.Error("the news and its undo are gone")
+	}
+}
+
+// Of a supply whose limit is not known nothing is said to be refused, and all
+// that it would have to carry is counted.
+func TestLimitUnknown(t *testing.T) {
+	w := planned(t, new(disk))
+	var most units.Watts
+	for _, l := range w.app.book.Plan.Loads {
+		most = max(most, l.Starting)
+	}
+	advice := strings.Join(w.app.Advice(), "\n")
+	if strings.Contains(advice, wHardStart) {
+		t.Errorf("the limit is a guess: %q", advice)
+	}
+	_, after, ok := strings.Cut(advice, wLimitUnknown)
+	figure, _, _ := strings.Cut(after, "\u00a0W")
+	if v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", ""), 64); !ok || err != nil || v < float64(most) {
+		t.Errorf("one thing draws up to %v W: %q", most, advice)
+	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "500")
+	if got := strings.Join(w.app.Advice(), "\n"); !strings.Contains(got, wHardStart) {
+		t.Errorf("with 500 W: %q", got)
+	}
+}
+
+// Whatever the focus is sent to is on the page, and shown.
+func TestFocusTargets(t *testing.T) {
+	w := openPage(t, new(disk))
+	a := w.app
+	steps := []struct {
+		name string
+		do   func()
+	}{
+		{"plan ahead", func() { w.act(a.PlanAhead) }},
+		{"own load", func() { w.act(a.AddOwn) }},
+		{"another", func() { w.act(a.AddOwn) }},
+		{"down", func() { w.visit("load=0"); w.act(func() { a.MoveLoad(1) }) }},
+		{"up", func() { w.act(func() { a.MoveLoad(-1) }) }},
+		{"remove", func() { w.act(a.RemoveLoad) }},
+		{"undo", func() { w.act(a.Undo) }},
+		{"hide", func() { w.act(a.Dismiss) }},
+		{"preset", func() { w.visit("supply"); w.act(func() { a.TakePreset(presets[2]) }) }},
+		{"read", func() { w.visit("tonight"); w.act(a.OpenReading) }},
+		{"read nothing", func() { w.act(a.SaveReading) }},
+		{"read 50", func() { w.typeIn("read-percent", "50"); w.act(a.SaveReading) }},
+		{"bars", func() {
+			w.visit("supply")
+			w.pick("supply-gauge", "bars")
+			w.visit("tonight")
+			w.act(a.OpenReading)
+		}},
+		{"read bars", func() { w.act(func() { a.ReadBars(2) }) }},
+		{"copy", func() { w.visit("more"); w.act(a.CopyBook) }},
+		{"file", func() { w.act(a.OpenFile); w.act(func() { w.accept("x", nil, errBroken) }) }},
+		{"remove plan", func() { w.act(a.RemoveBook) }},
+		{"remove the last", func() { w.act(a.RemoveBook) }},
+	}
+	for _, s := range steps {
+		n := len(w.focus)
+		s.do()
+		if len(w.focus) == n {
+			t.Errorf("%s: the focus is left where it was", s.name)
+			continue
+		}
+		id, found := w.focus[len(w.focus)-1], false
+		for _, e := range elements(t, w.html()) {
+			if e.attr("id") == id {
+				found = !e.hidden() && (e.has("tabindex") || slices.Contains([]string{"input", "button", "a"}, e.Data))
+			}
+		}
+		if !found {
+			t.Errorf("%s: the focus goes to %s, which cannot take it", s.name, id)
+		}
 	}
 }
