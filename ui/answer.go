@@ -423,13 +423,15 @@ func (a *Answer) when(left units.WattHours) (units.Hours, bool) {
 	return 0, false
 }
 
-// charge is the range that the charge should be in now, from the figure counted
-// on to the middle one, as shares of full.
-func (a *Answer) charge() (low, soc float64) {
-	since := a.from().Since(a.plan.Outage.Starts)
+// carried is the outage with its reading moved on to now: a charge from the
+// figure counted on to the one in the middle, such that with nothing else
+// changed no more is counted on than before.
+func (a *Answer) carried(sampler *odds.Sampler) plan.Outage {
+	p := a.plan
+	since := a.from().Since(p.Outage.Starts)
 	b := a.planned.Battery
 	cut := float64(b.Cut / (b.Rated - b.Age))
-	share := func(h units.Hours) float64 {
+	charge := func(h units.Hours) float64 {
 		left := a.leftAt(h)
 		if left <= 0 {
 			return 0
@@ -437,19 +439,37 @@ func (a *Answer) charge() (low, soc float64) {
 		return min(cut+(1-cut)*float64(left/a.full), a.plan.Outage.SOC)
 	}
 	// The course counted on is taken as the middle one at a quicker pace.
-	soc = share(since)
+	soc, low := charge(since), 0.0
 	switch end := a.middle[len(a.middle)-1].h; {
 	case a.Passed():
-		low = 0
-	case beyond(a.run.CountOn) || end <= a.run.CountOn:
+	case beyond(a.run.CountOn):
+		low = charge(end) // more is known of no course
+	case end <= a.run.CountOn:
 		low = soc
 	default:
-		low = share(since * end / a.run.CountOn)
+		low = charge(since * end / a.run.CountOn)
 	}
-	low = min(low, soc)
-	// What was uncertain so far is drawn anew from here on, as if it had been
-	// independent: as much width again makes up for that.
-	return max(0, low-(soc-low)), soc
+	most := a.left(a.run.CountOn)
+	p.Outage.Starts = a.from()
+	gains := func(share float64) bool {
+		l := low * share
+		p.Outage.SOC, p.Outage.SOCLow = soc*share, &l
+		return sampler.Runtime(p).CountOn > most
+	}
+	// What was uncertain so far is drawn anew from here on, as if it had nothing
+	// to do with what happened: that must not count as a gain.
+	if gains(1) {
+		none, all := 0.0, 1.0
+		for range 8 {
+			if half := (none + all) / 2; gains(half) {
+				all = half
+			} else {
+				none = half
+			}
+		}
+		gains(none)
+	}
+	return p.Outage
 }
 
 // leftAt is what is left on the middle course at a time since the start.

@@ -367,9 +367,7 @@ func (a *App) carry() {
 	if !a.UnderWay() || !a.answer.Ready() || a.answer.from() == a.book.Plan.Outage.Starts {
 		return
 	}
-	low, soc := a.answer.charge()
-	o := &a.book.Plan.Outage
-	o.SOC, o.SOCLow, o.Starts = soc, &low, a.now
+	a.book.Plan.Outage = a.answer.carried(a.sampler)
 }
 
 // The list of loads.

@@ -345,7 +345,7 @@ func TestOffLater(t *testing.T) {
 		t.Errorf("%.2f h were left with both; with one of two only %.2f h are", left, got)
 	}
 	w.act(func() { w.app.Toggle(1) })
-	if got := a.left(a.run.CountOn); got > left+1.0/30 {
+	if got := a.left(a.run.CountOn); got > left+rounding {
 		t.Errorf("off and on again: %.2f h, more than the %.2f h before", got, left)
 	}
 }
