@@ -106,12 +106,6 @@ bench() {
 	go test -run '^$' -bench . ./engine/... ./ui/...
 	need_browser
 	build
-	say size of the program
-	need brotli brotli
-	printf '%s bytes, %s with gzip, %s with brotli\n' \
-		"$(wc -c <$out/candleclock.wasm)" \
-		"$(gzip -9c $out/candleclock.wasm | wc -c)" \
-		"$(brotli -q 11 -c $out/candleclock.wasm | wc -c)"
 	say in the browser
 	go test ./e2e -run '^$' -bench . -benchtime 1x
 }

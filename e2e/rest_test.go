@@ -61,8 +61,12 @@ func TestRest(t *testing.T) {
 	type counts struct{ Timers, Frames, Changes int }
 	got := eval[counts](b, `counts`)
 	t.Logf("in %d minutes: %+v", minutes, got)
-	if got.Timers > minutes+1 || got.Frames > minutes+1 || got.Timers < minutes-1 {
-		t.Errorf("in %d minutes: %+v; want one timer and one drawing a minute", minutes, got)
+	// Where a browser's timer comes a moment early, Go sets another for the rest.
+	if got.Timers > 2*minutes || got.Timers < minutes-1 {
+		t.Errorf("in %d minutes %d timers fired, want one a minute", minutes, got.Timers)
+	}
+	if got.Frames > minutes+1 {
+		t.Errorf("in %d minutes %d drawings, want at most one a minute", minutes, got.Frames)
 	}
 	if got.Changes > 0 {
 		t.Errorf("in %d minutes before the outage the page changed itself %d times", minutes, got.Changes)
