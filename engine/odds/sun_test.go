@@ -94,6 +94,13 @@ func TestNeverEmpty(t *testing.T) {
 	if w = NewSampler(11, Seed).WithSun(p, yield.Of(p)); !w.NeverEmpty() || w.Window != 800 {
 		t.Errorf("%+v", w)
 	}
+	// A battery that lasts into the next afternoon, from five o'clock on: the
+	// sun of the window's last day counts too.
+	short := sunny(certain(150, 8), 400, 40, time.June)
+	short.Outage.Starts = plan.At(time.Date(2026, 6, 15, 17, 0, 0, 0, time.UTC))
+	if w = NewSampler(101, Seed).WithSun(short, yield.Of(short)); !w.NeverEmpty() {
+		t.Errorf("%+v", w)
+	}
 	p.Outage.Hours = outage.Horizon
 	if w = NewSampler(3, Seed).WithSun(p, yield.Of(p)); w.Window != outage.Horizon {
 		t.Errorf("%+v", w)

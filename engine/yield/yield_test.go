@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"candleclock/engine/charge"
+	"candleclock/engine/load"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
 	"candleclock/engine/sun"
@@ -255,7 +256,7 @@ func TestMonthsAreTheirHours(t *testing.T) {
 	}
 }
 
-// The series goes by the months' own limits and does not care where it is cut.
+// The series does not care where it is cut.
 func TestSeries(t *testing.T) {
 	p := cottage(t)
 	y := Of(p)
@@ -392,5 +393,75 @@ func BenchmarkMonth(b *testing.B) {
 	y := Of(cottage(b))
 	for b.Loop() {
 		y.Month(4)
+	}
+}
+
+// The series goes by each month's own limit.
+func TestSeriesGoesByItsMonths(t *testing.T) {
+	p := inMonth(cottage(t), time.June)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 25, MaxV: 60, MaxA: 3}}
+	y := Of(p)
+	if !(y.most[0] > y.most[6]) {
+		t.Fatalf("a warm month passes %v W on, a cold one %v", y.most[6], y.most[0])
+	}
+	var most [12]units.Watts
+	first := plan.At(time.Date(2026, 1, 20, 0, 0, 0, 0, time.UTC))
+	for h, w := range y.Series(1, first, 365) {
+		_, month, _ := first.After(units.Hours(h)).Date()
+		most[month-1] = max(most[month-1], w)
+	}
+	// Each month's clear noons reach its limit.
+	if most != y.most {
+		t.Errorf("got %v, want %v", most, y.most)
+	}
+}
+
+func TestShade(t *testing.T) {
+	p := inMonth(cottage(t), time.April)
+	on := p.Outage.Starts
+	bare := Of(p).ClearDay(on)
+	p.Panels.Shade = 0.3
+	if share := float64(sum(Of(p).ClearDay(on)) / sum(bare)); math.Abs(share-0.7) > 0.02 { // cooler panels, weaker light
+		t.Errorf("a shade of 0.3 leaves %v", share)
+	}
+	p.Panels.Shade = 0
+	from, to := load.Minute(10*60), load.Minute(14*60)
+	p.Panels.SunFrom, p.Panels.SunTo = &from, &to
+	part := Of(p).ClearDay(on)
+	if part[9] > bare[9]/3 || part[14] > bare[14]/3 || part[10] != bare[10] || part[13] != bare[13] || part[9] <= 0 {
+		t.Errorf("sun from 10 to 14: %.0f, bare %.0f", part, bare)
+	}
+}
+
+// What unlike panels in one string lose is lost every hour: they bring what two
+// of the weaker kind would.
+func TestMismatch(t *testing.T) {
+	p := cottage(t)
+	p.Panels.CableM = nil
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 25, MaxV: 60, MaxW: 400}} // nothing but two in series
+	weak := p.Panels.Label
+	weak.Imp, weak.Isc, weak.Pmax = 4, 4.3, 18.2*4
+	p.Panels.Label.Pmax = 18.2 * 5.5
+	p.Panels.Count, p.Panels.Second = 1, plan.PanelSet{Count: 1, Label: weak}
+	mixed := Of(p)
+	p.Panels.Label, p.Panels.Count, p.Panels.Second = weak, 2, plan.PanelSet{}
+	like := Of(p)
+	if mixed.Best.Modules() != 2 || math.Abs(mixed.Best.Mismatch-(1-8/9.5)) > 1e-9 {
+		t.Fatalf("best %+v", mixed.Best)
+	}
+	if share := float64(mixed.Month(1).Usual / like.Month(1).Usual); math.Abs(share-1) > 1e-9 {
+		t.Errorf("unlike panels bring %v of two weak ones'", share)
+	}
+}
+
+func TestAir(t *testing.T) {
+	var c sun.Climate
+	c.High[6], c.RecordCold = 31, -30
+	if got := Air(c); got != (panel.Extremes{Low: -30, High: 39}) {
+		t.Errorf("got %+v", got)
+	}
+	c.High[6], c.RecordCold = 70, -95
+	if got := Air(c); got.Low != units.Celsius(panel.LowRange.Low) || got.High != units.Celsius(panel.HighRange.High) {
+		t.Errorf("beyond the ranges: %+v", got)
 	}
 }
