@@ -56,6 +56,7 @@ func TestSteady200OnPanelOf400(t *testing.T) {
 func TestAdviceIsEnough(t *testing.T) {
 	for _, c := range []struct{ panels, running units.Watts }{{100, 10}, {400, 200}, {2000, 50}, {50, 500}} {
 		p := spring(c.panels, c.running)
+		p.Supply.Battery.SelfDischarge = num(0.3)
 		b := Enough(p, yield.Of(p), 4)
 		const tolerance = 1e-6
 		p.Panels.Label.Pmax = b.WattsUsual
