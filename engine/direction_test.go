@@ -20,9 +20,10 @@ var layers = [][]string{
 	{"aids"},
 	{"load", "battery", "inverter", "panel", "sun", "charge"},
 	{"plan"},
-	{"yield"},
+	{"yield", "link"},
 	{"outage"},
-	{"start", "shed", "gauge", "odds", "sizing", "card"},
+	{"start", "shed", "gauge", "odds", "sizing"},
+	{"card"},
 	{"cmd"},
 }
 

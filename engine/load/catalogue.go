@@ -77,6 +77,19 @@ func Find(key string) (Entry, bool) {
 	return Entry{}, false
 }
 
+// Load is the entry as a load of a plan: one of it, known as typical things are.
+func (e Entry) Load() Load {
+	l := Load{Name: e.Name, Rank: e.Rank, Outlet: e.Outlet, Count: 1, Duty: 1, PowerFactor: e.PowerFactor, Basis: Typical}
+	if e.DailyWh > 0 {
+		l.Daily = e.DailyWh
+		return l
+	}
+	low, high := float64(e.Low), float64(e.High)
+	l.Running, l.Low, l.High = e.Typical, &low, &high
+	l.Starting, l.Duty, l.CyclesItself = e.Starting, e.Duty, e.CyclesItself
+	return l
+}
+
 // maxSearchRunes bounds the work of one Search.
 const maxSearchRunes = 100
 
