@@ -319,10 +319,11 @@ func (b *tab) show(address string) {
 	b.on(name)
 }
 
-// turn goes to one of the main pages by the links at the foot.
+// turn goes to one of the main pages by the links at the foot, or to More by the
+// one at the head.
 func (b *tab) turn(name string) {
 	b.t.Helper()
-	b.tap(fmt.Sprintf(`nav a[href="#%s"]`, name))
+	b.tap(fmt.Sprintf(`nav a[href="#%s"], .top a[href="#%[1]s"]`, name))
 	b.on(name)
 }
 

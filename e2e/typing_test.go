@@ -16,12 +16,18 @@ import (
 func withPlan(t testing.TB, h *host, p *profile) *tab {
 	t.Helper()
 	b := p.newTab()
+	withPlanIn(b, h)
+	return b
+}
+
+// withPlanIn is the same in a tab that is there.
+func withPlanIn(b *tab, h *host) {
+	b.t.Helper()
 	b.open(h, "")
 	b.choose("#door-file", "plan.json", []byte(smallPlan))
 	b.on("tonight")
 	b.answer()
 	b.saved("the plan of the file", func(plan.Plan) bool { return true })
-	return b
 }
 
 const smallPlan = `{
