@@ -333,6 +333,12 @@ func TestManyPlans(t *testing.T) {
 	if n := len(w.app.books); n != shelf.MostPlans {
 		t.Errorf("copied: %d plans here", n)
 	}
+	file := w.app.book.Plan.Encode()
+	w.act(w.app.OpenFile)
+	w.act(func() { w.accept("plan.json", file, nil) })
+	if n := len(w.app.books); n != shelf.MostPlans || !strings.Contains(w.app.News(), wTooMany) {
+		t.Errorf("a file opened: %d plans here, told %q", n, w.app.News())
+	}
 	if n := len(d.mustPlans(t)); n != shelf.MostPlans {
 		t.Errorf("%d plans are stored", n)
 	}

@@ -232,7 +232,8 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 		if wrong := outside(shown, label, raw, v); wrong != "" {
 			return "", wrong
 		}
-		set(v * scale)
+		// 95 × 0.01 is a bit more than 0.95, and a file with that is refused.
+		set(max(in.Low, min(v*scale, in.High)))
 		if factor != 1 || strings.ContainsAny(raw, ",' ") {
 			echo = wReadAs + say.Amount(v, 4, u.mark)
 		}
