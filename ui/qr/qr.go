@@ -17,9 +17,9 @@ const Quiet = 4
 type Code struct {
 	// Modules is the side with the white around it, in modules.
 	Modules int
-	// Path is the dark modules, as an SVG path to be stroked one unit wide in a
-	// view of Modules by Modules.
-	Path string
+	// Paths are the dark modules, as SVG paths to be stroked one unit wide in a
+	// view of Modules by Modules; each of at most pathMost bytes.
+	Paths []string
 }
 
 // Of draws text as the smallest code that holds it. Characters at its end that
@@ -43,7 +43,7 @@ func Of(text string, most int) (c Code, ok bool) {
 			continue
 		}
 		best := clearest(v, parts)
-		return Code{side + 2*Quiet, path(best)}, best != nil
+		return Code{side + 2*Quiet, paths(best)}, best != nil
 	}
 	return Code{}, false
 }
@@ -140,13 +140,20 @@ func penalty(c *coding.Code) int {
 	return sum + off/(n*n)*10
 }
 
-// path draws each run of dark modules in a row as a line along its middle.
-func path(c *coding.Code) string {
+// pathMost keeps a path below what the page can draw, 16 KB.
+const pathMost = 12 << 10
+
+// paths draws each run of dark modules in a row as a line along its middle.
+func paths(c *coding.Code) (all []string) {
 	if c == nil {
-		return ""
+		return nil
 	}
 	var b strings.Builder
 	for y := range c.Size {
+		if b.Len() > pathMost-8*c.Size/2 { // a row has at most so many bytes
+			all = append(all, b.String())
+			b.Reset()
+		}
 		fresh, from := true, 0 // the pen is not in this row yet; where it is
 		for x := 0; x < c.Size; x++ {
 			if !c.Black(x, y) {
@@ -165,5 +172,5 @@ func path(c *coding.Code) string {
 			fresh, from, x = false, end, end
 		}
 	}
-	return b.String()
+	return append(all, b.String())
 }

@@ -24,7 +24,7 @@ func paint(t *testing.T, c Code, pixels int) *image.Gray {
 		g.Pix[i] = 255
 	}
 	x, y := 0, 0
-	for _, s := range steps.FindAllString(c.Path, -1) {
+	for _, s := range steps.FindAllString(strings.Join(c.Paths, ""), -1) {
 		var n []int
 		for f := range strings.FieldsSeq(s[1:]) {
 			v, err := strconv.Atoi(strings.TrimSuffix(f, ".5"))
@@ -56,15 +56,17 @@ func TestReads(t *testing.T) {
 	if err != nil {
 		t.Skip("zbarimg (Debian's package zbar-tools) is not there")
 	}
-	payload := "https://example.org/some/path/#C" + strings.Repeat("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ$*+-./:", 12)
-	for _, n := range []int{1, 16, 32, 33, 60, 100, 200, 300, 450} {
+	payload := "https://example.org/some/path/#C" + strings.Repeat("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ$*+-./:", 50)
+	for _, n := range []int{1, 16, 32, 33, 60, 100, 200, 300, 450, 1200, 2000} {
 		text := payload[:n]
 		c, ok := Of(text, 177+2*Quiet)
 		if !ok {
 			t.Fatalf("%d characters: no code", n)
 		}
-		if len(c.Path) >= 16<<10 {
-			t.Errorf("%d characters: a path of %d bytes; the page can't draw more than 16 KB", n, len(c.Path))
+		for _, p := range c.Paths {
+			if len(p) > pathMost {
+				t.Errorf("%d characters: a path of %d bytes, want at most %d", n, len(p), pathMost)
+			}
 		}
 		g := paint(t, c, 4)
 		for i := range Quiet * 4 * g.Rect.Dx() {
