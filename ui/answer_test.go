@@ -339,6 +339,8 @@ func TestSwitchingGainsNothing(t *testing.T) {
 		w.act(func() { w.app.Toggle(0) })
 		if after := a.left(a.run.CountOn); after > before+rounding {
 			t.Errorf("after %v of the time: %.2f h were counted on, %.2f are", share, before, after)
+		} else if after < before*0.9-0.1 { // nor is much lost
+			t.Errorf("after %v of the time: %.2f h were counted on, only %.2f are", share, before, after)
 		}
 	}
 }
@@ -362,11 +364,8 @@ func TestReadingCarriedOn(t *testing.T) {
 			t.Fatal(err)
 		}
 		b := think(p, some, a.now, say.Clock{})
-		switch got := b.run.CountOn; {
-		case got > left && !beyond(a.run.CountOn):
+		if got := b.run.CountOn; got > left && !beyond(a.run.CountOn) {
 			t.Fatalf("%v h of %v were left, carried on %v are", left, end, got)
-		case got < left*0.6-units.Hours(end/50+0.5) && !beyond(a.run.CountOn):
-			t.Fatalf("%v h of %v were left, carried on only %v are", left, end, got)
 		}
 	})
 }
