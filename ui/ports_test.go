@@ -53,14 +53,16 @@ type world struct {
 	queue  []func()
 	locked bool // the page's state is held: a handler or a change is running
 
-	route   string
-	steps   []string // SetRoute
-	focus   []string
-	title   string
-	look    string
-	files   []savedFile
-	accept  func(name string, data []byte, err error)
-	updates int
+	route     string
+	steps     []string // SetRoute
+	focus     []string
+	title     string
+	look      string
+	files     []savedFile
+	accept    func(name string, data []byte, err error)
+	updates   int
+	prints    int
+	printless bool // the browser has no window for printing
 
 	told             []string // to other pages
 	onRoute, onLeave func(string)
@@ -152,6 +154,13 @@ func (w *world) PickFile(_ string, _ int, got func(name string, data []byte, err
 // Position is asked of a device that does not tell.
 func (w *world) Position(got func(lat, lon float64, err error)) {
 	w.queue = append(w.queue, func() { w.do(func() { got(0, 0, errBroken) }) })
+}
+func (w *world) Address() string { return "https://example.org/candleclock/" }
+func (w *world) Print(failed func()) {
+	w.prints++
+	if w.printless {
+		w.queue = append(w.queue, func() { w.do(failed) })
+	}
 }
 func (w *world) Focus(id string)                { w.focus = append(w.focus, id) }
 func (w *world) Dress(title, look string)       { w.title, w.look = title, look }

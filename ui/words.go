@@ -11,6 +11,7 @@ const (
 	wTonight = "Tonight"
 	wLoads   = "Loads"
 	wSupply  = "Supply"
+	wCard    = "Card"
 	wMore    = "More"
 
 	// The first page, and the one for an outage that is on.
@@ -245,6 +246,27 @@ const (
 	wPlaceSet       = "Place: "
 	wPanelsWant     = "Not complete yet. Of the panels’ label still needed: "
 	wInputWants     = "Not complete yet. Of the input still needed: "
+
+	// The card.
+	wCardText     = "For the fridge door: what to do, without this device. This is how it comes out on paper. Print it anew after each change of the plan."
+	wPrint        = "Print the card"
+	wNoPrint      = "This browser did not print. Open the page in the device’s own browser, or hand the plan on as a file, under More, and print it elsewhere. The card as plain text can be copied by hand."
+	wCardPaper    = "Paper"
+	wCardLetters  = "Letters"
+	wCardUsual    = "Usual letters"
+	wCardLarge    = "Large letters"
+	wCardFace     = "How it is shown"
+	wCardAsCard   = "As a card"
+	wCardAsText   = "As plain text"
+	wCardNotLarge = "So many things leave no room for large letters on this paper. These are the largest that keep it on one page; larger paper leaves room for larger ones."
+	wCardTooLong  = "So many things do not fit on one page of this paper, not even with the smallest letters. Take larger paper."
+	wCardNoCode   = "The plan is too long for a code on this paper. Hand it on as a file, or take larger paper."
+	wNever        = "Never plug in"
+	wLadder       = "How long is left?"
+	wIfStops      = "If the vital thing may stop"
+	wCardSmall    = "Keep in mind"
+	wCodeAlt      = "The plan as a code, for a phone’s camera"
+	wCodeSays     = "The plan, for a phone’s camera"
 
 	// Storage, files, updates.
 	wSaved        = "Saved on this device"

@@ -122,6 +122,31 @@ func (d *device) Position(got func(lat, lon float64, err error)) {
 
 var errNoPosition = errors.New("the device does not tell its position")
 
+func (d *device) Print(failed func()) {
+	// Browsers inside other apps have the function, and it does nothing: what
+	// prints announces it first.
+	begun := false
+	began := releasable(func([]object) { begun = true })
+	d.window.call("addEventListener", "beforeprint", began.Value())
+	d.window.call("print")
+	time.AfterFunc(printPatience, func() {
+		d.window.call("removeEventListener", "beforeprint", began.Value())
+		began.Release()
+		if !begun {
+			d.do(failed)
+		}
+	})
+}
+
+// printPatience is how long a browser may take to begin printing: some finish
+// the tap first.
+const printPatience = 2 * time.Second
+
+func (d *device) Address() string {
+	address, _, _ := strings.Cut(d.window.get("location").get("href").str(), "#")
+	return address
+}
+
 func (d *device) Route() string {
 	return strings.TrimPrefix(d.window.get("location").get("hash").str(), "#")
 }
