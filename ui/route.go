@@ -169,6 +169,15 @@ func (a *App) Heading() string {
 	return titles[a.route.Page]
 }
 
+// HeadingRest ends the heading for those who hear it: on Tonight the figure that
+// stands below it, so that the heading is not half a sentence.
+func (a *App) HeadingRest() string {
+	if a.route.Page == pageTonight {
+		return a.Big()
+	}
+	return ""
+}
+
 // Title is the title of the document.
 func (a *App) Title() string {
 	t := a.Heading()
