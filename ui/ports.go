@@ -69,7 +69,7 @@ type Device interface {
 	// Print opens the browser's window for printing the page as it is drawn;
 	// failed is called, under Do, when this browser has none.
 	Print(failed func())
-	// Address is that of the page without the part behind "#".
+	// Address is that of the page without the parts behind "?" and "#".
 	Address() string
 	// Focus moves the focus to the element with this id once the page has been
 	// drawn again.
@@ -86,8 +86,6 @@ type Device interface {
 	// Copy puts text on the clipboard; to be called as Share is. done is called
 	// once, under Do.
 	Copy(text string, done func(copied bool))
-	// Address is the address of the page without what stands behind "?" and "#".
-	Address() string
 	// Dress sets the document's title and its look ("night", "day", "dark-room").
 	Dress(title, look string)
 	// Route is the part of the address after "#"; SetRoute changes it and adds

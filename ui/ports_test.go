@@ -55,6 +55,12 @@ type world struct {
 
 	route     string
 	steps     []string // SetRoute
+	replaced  []string // ReplaceRoute
+	selected  []string
+	shares    bool // there is a share sheet
+	refuse    bool // sharing and copying fail
+	shared    [][3]string
+	copied    []string
 	focus     []string
 	title     string
 	look      string
@@ -162,10 +168,27 @@ func (w *world) Print(failed func()) {
 		w.queue = append(w.queue, func() { w.do(failed) })
 	}
 }
-func (w *world) Focus(id string)                { w.focus = append(w.focus, id) }
-func (w *world) Dress(title, look string)       { w.title, w.look = title, look }
-func (w *world) Route() string                  { return w.route }
-func (w *world) SetRoute(r string)              { w.route = r; w.steps = append(w.steps, r) }
+func (w *world) Focus(id string)          { w.focus = append(w.focus, id) }
+func (w *world) Dress(title, look string) { w.title, w.look = title, look }
+func (w *world) Route() string            { return w.route }
+func (w *world) SetRoute(r string)        { w.route = r; w.steps = append(w.steps, r) }
+func (w *world) ReplaceRoute(r string)    { w.route = r; w.replaced = append(w.replaced, r) }
+func (w *world) Select(id string)         { w.selected = append(w.selected, id) }
+func (w *world) CanShare() bool           { return w.shares }
+
+// Share and Copy work unless they are told to refuse.
+func (w *world) Share(title, text, link string, failed func()) {
+	w.shared = append(w.shared, [3]string{title, text, link})
+	if w.refuse {
+		w.queue = append(w.queue, func() { w.do(failed) })
+	}
+}
+func (w *world) Copy(text string, done func(bool)) {
+	if !w.refuse {
+		w.copied = append(w.copied, text)
+	}
+	w.queue = append(w.queue, func() { w.do(func() { done(!w.refuse) }) })
+}
 func (w *world) OnRoute(changed func(r string)) { w.onRoute = changed }
 func (w *world) OnLeave(left func(id string))   { w.onLeave = left }
 func (w *world) OnWake(woke func())             { w.onWake = woke }

@@ -63,8 +63,10 @@ func parseRoute(s string) Route {
 	page, arg, has := strings.Cut(s, "=")
 	r := Route{Page: page, At: -1}
 	switch {
-	case strings.EqualFold(page, linkKey): // a QR code has capitals only
+	case page == linkKey && has:
 		return Route{Page: pageLook, At: -1, Code: arg}
+	case strings.HasPrefix(s, "C"): // of a QR code, which has no sign for "="
+		return Route{Page: pageLook, At: -1, Code: s}
 	case has:
 		if n, err := strconv.ParseUint(arg, 10, 16); err == nil {
 			r.At = int(n)

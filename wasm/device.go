@@ -16,6 +16,7 @@ type device struct {
 	window, document object
 	do               func(func())
 	focus            string // id of the element that gets the focus when the page is drawn
+	selecting        bool   // and has all its text selected
 	picker           object // the file input, made at the first use
 	picked           func(file object)
 }
@@ -31,10 +32,15 @@ func (d *device) drawn() {
 	}
 	id := d.focus
 	d.focus = ""
-	d.document.call("getElementById", id).call("focus")
+	field := d.document.call("getElementById", id)
+	field.call("focus")
+	if d.selecting {
+		d.selecting = false
+		field.call("select")
+	}
 }
 
-func (d *device) Focus(id string) { d.focus = id }
+func (d *device) Focus(id string) { d.focus, d.selecting = id, false }
 
 func (d *device) Dress(title, look string) {
 	d.document.set("title", title)
@@ -143,7 +149,10 @@ func (d *device) Print(failed func()) {
 const printPatience = 2 * time.Second
 
 func (d *device) Address() string {
-	address, _, _ := strings.Cut(d.window.get("location").get("href").str(), "#")
+	address := d.window.get("location").get("href").str()
+	if i := strings.IndexAny(address, "?#"); i >= 0 {
+		address = address[:i]
+	}
 	return address
 }
 

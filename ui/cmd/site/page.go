@@ -120,7 +120,6 @@ func (noDevice) Select(string)                                     {}
 func (noDevice) CanShare() bool                                    { return false }
 func (noDevice) Share(string, string, string, func())              {}
 func (noDevice) Copy(string, func(bool))                           {}
-func (noDevice) Address() string                                   { return "" }
 func (noDevice) SetRoute(string)                                   {}
 func (noDevice) OnRoute(func(string))                              {}
 func (noDevice) OnLeave(func(string))                              {}
