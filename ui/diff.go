@@ -274,7 +274,7 @@ func listing(names []string, most int) string {
 		case i == most:
 			return s + wAnd + say.Number(float64(len(names)-most), 0) + " more"
 		case i > 0:
-			s += ", "
+			s += "; " // names have commas
 		}
 		s += n
 	}

@@ -16,7 +16,7 @@ const linkKey = "p"
 // Look is a plan that came by a link or as a file and is only looked at:
 // nothing of it is kept until its owner says so.
 type Look struct {
-	code   string // of the link; "" for a file
+	link   string // as it stands in the address; "" for a file
 	fault  string // why it can't be read; then nothing else is set
 	plan   plan.Plan
 	answer Answer
@@ -32,9 +32,13 @@ func (a *App) lookAt(r Route) {
 		a.look = nil
 		return
 	}
-	if r.Code != "" && (a.look == nil || a.look.code != r.Code) {
-		a.look = &Look{code: r.Code}
-		p, err := link.Parse(r.Code)
+	if r.Link != "" && (a.look == nil || a.look.link != r.Link) {
+		a.look = &Look{link: r.Link}
+		code := strings.TrimPrefix(r.Link, linkKey+"=")
+		p, err := link.Parse(code)
+		if code == "" {
+			err = link.ErrCutOff
+		}
 		if err != nil {
 			a.look.fault = faultSays(err)
 			return
