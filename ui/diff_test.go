@@ -155,12 +155,12 @@ func TestCompare(t *testing.T) {
 			[]string{"Change Fridge"}, "Power while it runs: 120\u00a0W here, 90\u00a0W in the one sent"},
 		"a new load":    {func(p *plan.Plan) { p.Loads = append(p.Loads, lamp("Lamp")) }, []string{"Add Lamp"}, "Useful: 9\u00a0W"},
 		"a load less":   {func(p *plan.Plan) { p.Loads = without(p.Loads, 2) }, []string{"Remove Phone"}, wDiffGone},
-		"another name":  {func(p *plan.Plan) { p.Loads[1].Name = "Fridge, kitchen" }, []string{"Change Fridge"}, "Name: Fridge here, Fridge, kitchen in the one sent"},
+		"another name":  {func(p *plan.Plan) { p.Loads[1].Name = "Fridge, kitchen" }, []string{"Change Fridge"}, "Name: “Fridge” here, “Fridge, kitchen” in the one sent"},
 		"capitals":      {func(p *plan.Plan) { p.Loads[1].Name = "FRIDGE" }, []string{"Change Fridge"}, "FRIDGE"},
 		"the order":     {func(p *plan.Plan) { slices.Reverse(p.Loads) }, []string{wDiffOrder}, "Phone; Fridge; Breathing mask"},
 		"an input less": {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, nothing in the one sent"},
 		"no battery":    {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, nothing"},
-		"no place":      {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: Halifax here, nothing"},
+		"no place":      {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, nothing"},
 		"several": {func(p *plan.Plan) {
 			p.Name, p.Mains, p.Panels.Count, p.Outage.UnderWay = "Hut", 230, 3, false
 		}, []string{"The plan’s name", "The panels", "The outage", "The mains"}, "Under way: yes here, no in the one sent"},
