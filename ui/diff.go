@@ -274,7 +274,7 @@ func listing(names []string, most int) string {
 		case i == most:
 			return s + wAnd + say.Number(float64(len(names)-most), 0) + " more"
 		case i > 0:
-			s += ", "
+			s += "; " // names have commas
 		}
 		s += n
 	}
@@ -338,6 +338,13 @@ func (f *facts) text(label, value string) {
 	}
 }
 
+// called adds a name: it may hold anything, commas too.
+func (f *facts) called(label, name string) {
+	if name != "" {
+		f.text(label, "“"+name+"”")
+	}
+}
+
 func (f *facts) yes(label string, v bool) {
 	f.text(label, map[bool]string{true: "yes", false: "no"}[v])
 }
@@ -379,12 +386,12 @@ func word(names map[string]string, w string) string {
 	return w
 }
 
-func (f *facts) name(p plan.Plan)  { f.text("Name", p.Name) }
+func (f *facts) name(p plan.Plan)  { f.called("Name", p.Name) }
 func (f *facts) mains(p plan.Plan) { f.known("Mains of this household", float64(p.Mains), "V") }
 func (f *facts) rest(plan.Plan)    {}
 
 func (f *facts) load(l load.Load) {
-	f.text("Name", l.Name)
+	f.called("Name", l.Name)
 	f.text("How much it is needed", rankShort[string(l.Rank)])
 	if l.Daily > 0 {
 		f.known("Energy a day", float64(l.Daily), "Wh")
@@ -414,7 +421,7 @@ func (f *facts) load(l load.Load) {
 }
 
 func (f *facts) place(p plan.Plan) {
-	f.text("Town", p.Place.Name)
+	f.called("Town", p.Place.Name)
 	f.maybe("Latitude", p.Place.Lat, "°")
 	f.maybe("Longitude", p.Place.Lon, "°")
 	f.text("Time zone", p.Place.Zone)
@@ -423,7 +430,7 @@ func (f *facts) place(p plan.Plan) {
 
 func (f *facts) supply(p plan.Plan) {
 	s := p.Supply
-	f.text("Called", s.Name)
+	f.called("Called", s.Name)
 	if p.HasSupply() {
 		f.battery(s.Battery)
 	}

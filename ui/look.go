@@ -16,13 +16,15 @@ const linkKey = "p"
 // Look is a plan that came by a link or as a file and is only looked at:
 // nothing of it is kept until its owner says so.
 type Look struct {
-	code   string // of the link; "" for a file
+	link   string // as it stands in the address; "" for a file
 	fault  string // why it can't be read; then nothing else is set
 	plan   plan.Plan
 	answer Answer
 	same   *Book // the plan of this device with the same id; nil when there is none
 	diff   comparison
+	outage plan.Outage     // of the plan here, its reading carried on to now
 	chosen map[string]bool // keys of the changes that are ticked
+	would  string          // what the plan here would say with them
 }
 
 // lookAt makes the link in the address the one that is looked at, if it names
@@ -32,9 +34,13 @@ func (a *App) lookAt(r Route) {
 		a.look = nil
 		return
 	}
-	if r.Code != "" && (a.look == nil || a.look.code != r.Code) {
-		a.look = &Look{code: r.Code}
-		p, err := link.Parse(r.Code)
+	if r.Link != "" && (a.look == nil || a.look.link != r.Link) {
+		a.look = &Look{link: r.Link}
+		code := strings.TrimPrefix(r.Link, linkKey+"=")
+		p, err := link.Parse(code)
+		if code == "" {
+			err = link.ErrCutOff
+		}
 		if err != nil {
 			a.look.fault = faultSays(err)
 			return
@@ -54,11 +60,39 @@ func (a *App) setBeside() {
 	l.answer = think(l.plan, a.sampler, a.now, a.prefs.clock())
 	l.same = nil
 	if b := a.find(l.plan.ID); b != nil && b.Sealed == nil {
-		l.same, l.diff = b, compare(b.Plan, l.plan, a.prefs)
+		l.same, l.diff, l.outage = b, compare(b.Plan, l.plan, a.prefs), b.Plan.Outage
+		if here := think(b.Plan, a.sampler, a.now, a.prefs.clock()); b.Plan.Outage.UnderWay && here.Ready() && here.from() != l.outage.Starts {
+			l.outage = here.carried(a.sampler)
+		}
 	}
 	if l.chosen == nil {
 		l.chosen = map[string]bool{}
 	}
+	a.foresee()
+}
+
+// merged is the plan here with what is ticked. In an outage other loads or
+// another supply count from now on only: what was used is used.
+func (l *Look) merged() plan.Plan {
+	p := l.diff.take(l.chosen)
+	if l.ticked() > 0 && !l.chosen["outage"] {
+		p.Outage = l.outage
+	}
+	return p
+}
+
+// foresee works out what the plan here would say with what is ticked.
+func (a *App) foresee() {
+	l := a.look
+	if l.same == nil {
+		return
+	}
+	would := think(l.merged(), a.sampler, a.now, a.prefs.clock())
+	l.would = wLookAsHere
+	if l.ticked() > 0 {
+		l.would = wLookWould
+	}
+	l.would += would.dated()
 }
 
 // faultSays says why a link can't be opened.
@@ -213,22 +247,30 @@ func TickID(i int) string { return "take-" + strconv.Itoa(i) }
 // Chosen reports whether a change is ticked.
 func (l *Look) Chosen(c Change) bool { return l.chosen[c.Key] }
 
-// Count says how many are ticked.
-func (l *Look) Count() string {
+func (l *Look) ticked() int {
 	n := 0
 	for _, c := range l.Changes() {
 		if l.chosen[c.Key] {
 			n++
 		}
 	}
-	return say.Number(float64(n), 0) + wOf + say.Number(float64(len(l.Changes())), 0) + wLookTicked
+	return n
+}
+
+// Would is what the plan here would say with what is ticked.
+func (l *Look) Would() string { return l.would }
+
+// Count says how many are ticked.
+func (l *Look) Count() string {
+	return say.Number(float64(l.ticked()), 0) + wOf + say.Number(float64(len(l.Changes())), 0) + wLookTicked
 }
 
 // Choose ticks a change, or takes the tick off.
 func (a *App) Choose(c Change, on bool) {
 	if a.look != nil {
 		a.look.chosen[c.Key] = on
-		a.status = a.look.Count()
+		a.foresee()
+		a.status = a.look.Count() + ". " + a.look.would
 	}
 }
 
@@ -240,7 +282,8 @@ func (a *App) ChooseAll(on bool) {
 	for _, c := range a.look.Changes() {
 		a.look.chosen[c.Key] = on
 	}
-	a.status = a.look.Count()
+	a.foresee()
+	a.status = a.look.Count() + ". " + a.look.would
 }
 
 // TakeOver changes the plan here by what is ticked, with a way back.
@@ -255,17 +298,12 @@ func (a *App) TakeOver() {
 		return
 	}
 	a.setBeside() // against what is kept here now
-	n := 0
-	for _, c := range l.diff.changes {
-		if l.chosen[c.Key] {
-			n++
-		}
-	}
+	n := l.ticked()
 	if n == 0 {
 		a.tell(wLookNothing, nil)
 		return
 	}
-	merged := l.diff.take(l.chosen)
+	merged := l.merged()
 	if merged.Name != b.Plan.Name && a.nameTaken(merged.Name, b) {
 		merged.Name = a.freeName(merged.Name)
 	}

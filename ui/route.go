@@ -11,7 +11,7 @@ import (
 type Route struct {
 	Page string
 	At   int    // index of a load; -1 when the page needs none
-	Code string // of a plan in a link; "" when there is none
+	Link string // the whole of it, where it is a plan; "" where it is none
 }
 
 // The pages, as they stand in the address behind "#".
@@ -63,10 +63,9 @@ func parseRoute(s string) Route {
 	page, arg, has := strings.Cut(s, "=")
 	r := Route{Page: page, At: -1}
 	switch {
-	case page == linkKey && has:
-		return Route{Page: pageLook, At: -1, Code: arg}
-	case strings.HasPrefix(s, "C"): // of a QR code, which has no sign for "="
-		return Route{Page: pageLook, At: -1, Code: s}
+	case page == linkKey && has,
+		strings.HasPrefix(s, "C"): // of a QR code, which has no sign for "="
+		return Route{Page: pageLook, At: -1, Link: s}
 	case has:
 		if n, err := strconv.ParseUint(arg, 10, 16); err == nil {
 			r.At = int(n)

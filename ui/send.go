@@ -82,17 +82,18 @@ func (a *Answer) Short() string {
 	if !a.Ready() {
 		return plainText(s)
 	}
-	add := func(label string, names []string) {
+	add := func(label string, names []string, most int) {
 		// The names that fit, and how many do not.
-		for most := len(names); most > 0; most-- {
+		for most := min(len(names), most); most > 0; most-- {
 			if more := " " + label + listing(names, most) + "."; utf8.RuneCountInString(plainText(s+more)) <= shortMost {
 				s += more
 				return
 			}
 		}
 	}
-	add(wSendOff, a.offFirst())
-	add(wSendKeep, a.vital())
+	// What must stay on needs its room too.
+	add(wSendOff, a.offFirst(), 3)
+	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
 }
 
@@ -118,12 +119,18 @@ func (a *Answer) dated() string {
 // dated says a moment with its day, so that it holds whenever it is read.
 func dated(c say.Clock, m plan.Moment) string { return c.Moment(m, m.After(7)) }
 
-// offFirst names what is on and not vital, what is needed least first.
+// worthOff is how much longer the supply must last for it to be worth saying
+// what to turn off.
+const worthOff units.Hours = 5.0 / 60
+
+// offFirst names what is on and not vital, and worth turning off, what is needed
+// least first.
 func (a *Answer) offFirst() []string {
 	var names []string
 	order := byNeed(a.plan.Loads)
 	for k := len(order) - 1; k >= 0; k-- {
-		if l := a.plan.Loads[order[k]]; !l.Off && l.Rank != load.Vital {
+		i := order[k]
+		if l := a.plan.Loads[i]; !l.Off && l.Rank != load.Vital && a.buys[i] >= worthOff {
 			names = append(names, l.Name)
 		}
 	}
@@ -168,9 +175,9 @@ func (a *Answer) Full() string {
 			line(s)
 		}
 	}
-	if off := a.offFirst(); a.Ready() && len(off) > 0 {
-		heading(wSendOff)
-		for _, n := range off {
+	if a.Ready() && len(a.offFirst()) > 0 {
+		heading(strings.TrimSpace(wSendOff))
+		for _, n := range a.offFirst() {
 			line("- " + n)
 		}
 	}

@@ -270,6 +270,71 @@ const (
 	wCodeAlt      = "The plan as a code, for a phone’s camera"
 	wCodeSays     = "The plan, for a phone’s camera"
 
+	// On the card.
+	wCardTitle          = "When the power is out: "
+	wCardMade           = "Made "
+	wCardDrill          = ". Try it again before "
+	wCardVital          = " (vital)"
+	wCardWait           = ". Wait until its motor runs."
+	wCardThen           = "Then the other "
+	wCardThenMore       = ", in the order of the plan"
+	wCardTooHeavy       = ": too much for this supply."
+	wCardHardStart      = ": too hard to start for this supply."
+	wCardMayNotStart    = ": may be too hard to start; check the supply’s label."
+	wCardAnd            = "And "
+	wCardMoreHeavy      = " more things of the plan."
+	wCardCarries        = "It carries "
+	wCardGuessed        = "What it carries is not known: read its label first."
+	wCardOneMotor       = "No second thing with a motor while this is on: "
+	wCardIsOn           = "."
+	wCardTrips          = "Even so its restart may trip the supply: turn something off to leave it room."
+	wCardStartTrips     = "Not everything at once: it may trip at the start."
+	wCardNotWithRest    = "Not together with the rest: "
+	wCardOthers         = " others"
+	wCardShows          = "The gauge shows"
+	wCardThought        = "The battery is thought to be"
+	wCardJustFull       = "Just charged full"
+	wCardNow            = "may stop now"
+	wCardNothingRuns    = "Nothing of the plan can run on this supply."
+	wCardCountOn        = "These are hours to plan on: 9 times in 10 it lasts longer, by day and by night, with nothing coming in."
+	wCardCold           = " With the battery in a room at "
+	wCardColdLess       = ", take off "
+	wCardColdOff        = "%."
+	wMorning            = "To last till morning"
+	wCardAtDark         = "What can stay on from "
+	wCardUntil          = " until "
+	wCardOrMore         = " or more: "
+	wCardNotTillMorning = ": not even with a full battery."
+	wCardLessThan       = "With less, what is vital may stop before morning: have the next step ready, and call the numbers below."
+	wCardSun            = "Sun"
+	wCardWire           = "Wire "
+	wCardFuses          = " Each chain with a fuse of its own."
+	wCardNoWiring       = "These panels do not fit this input in any way. Do not connect them."
+	wCardNeverWire      = "Never "
+	wCardNorLonger      = ", nor longer chains"
+	wCardDamages        = ": it would damage the input."
+	wCardFlat           = "Lay them flat."
+	wCardTurn           = "Turn them to the sun three times a day."
+	wCardFromLevel      = "° from level."
+	wCardNoon           = " About noon under a clear sky the display shows about "
+	wCardFood           = "Food"
+	wCardShut           = "Keep the doors shut. "
+	wCardFridge         = "A fridge keeps cold for "
+	wCardFreezer        = "A freezer keeps frozen, when full, for "
+	wCardFreezerHalf    = ", half full for "
+	wCardMedicine       = "Medicine that must stay cold: ask the pharmacist now how long it keeps, and write it here."
+	wCardOxygen         = "Oxygen cylinder"
+	wCardCylinder       = "Minutes left = (gauge in psi − "
+	wCardCylinderThen   = ") × factor ÷ litres a minute. Factor by size: "
+	wCardFigures        = "The figures are for: "
+	wCardMeasured       = "its health measured, "
+	wCardOld            = " old, "
+	wCardCycles         = " cycles, "
+	wCardRoom           = "in a room at "
+	wCardLoads          = " things on, as listed in the plan"
+	wCardOfThem         = ", "
+	wCardAreMeasured    = " of them measured"
+
 	// Storage, files, updates.
 	wSaved        = "Saved on this device"
 	wSaving       = "Saving…"
@@ -322,7 +387,7 @@ const (
 	wSendRead      = ", counted from "
 	wSendLoads     = "What runs, most needed first:"
 	wSendSupply    = "What it hangs on:"
-	wSendCarries   = "carries "
+	wSendCarries   = "it carries "
 	wSendPanel     = "a solar panel of "
 	wLookNew       = "A plan that was sent to you"
 	wLookBroken    = "This link can’t be opened"
@@ -345,6 +410,8 @@ const (
 	wLookTake      = "Take over what is ticked"
 	wLookNothing   = "Nothing is ticked, so nothing was changed."
 	wLookTicked    = " ticked"
+	wLookAsHere    = "As it stands, the plan here says: "
+	wLookWould     = "With what is ticked, it says: "
 	wLookTaken     = "Taken over: "
 	wLookKept      = "Kept as "
 	wOf            = " of "
@@ -384,7 +451,7 @@ var sunCauses = []string{
 }
 
 // cautions are the usual ones; they stand on the page Safety, on the paper
-// sheet and on the card.
+// sheet.
 var cautions = []string{
 	"This is a planning aid, not a medical device. Powered breathing or feeding equipment needs a second fallback, agreed with its supplier or clinician.",
 	"Run a generator outside only, at least 6 m (20 ft) from any opening, never indoors. Its exhaust kills without a smell.",
@@ -393,6 +460,11 @@ var cautions = []string{
 	"Solar panels in daylight are live. A string with too high a voltage can injure you and destroy the input.",
 	"Local codes and licensed practice come first.",
 }
+
+// cardCautions are the same in few words, for the card.
+const cardCautions = "A planning aid, not a medical device: what someone’s breath or feeding hangs on needs a second fallback. " +
+	"Generator outside only, 6 m (20 ft) from any opening. Never feed power into a house circuit; fixed wiring is for a licensed electrician. " +
+	"Keep the battery dry and unpierced; do not charge a lithium one below 0 °C (32 °F). Panels in daylight are live. Local codes come first."
 
 // paper is the sheet for when nothing runs: how to work it out by hand.
 var paper = struct {
