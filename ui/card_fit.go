@@ -57,9 +57,7 @@ const codeModule = 0.4 // mm
 var codeSides = []float64{24, 30, 36, 42, 48}
 
 // codeMost is the most modules of a code on the sheet.
-func (s sheetSize) codeMost() int {
-	return int(min(s.width/4, codeSides[len(codeSides)-1]) / codeModule)
-}
+func (s sheetSize) codeMost() int { return int(min(s.width/4, codeSides[len(codeSides)-1]) / codeModule) }
 
 // codeSide is how large a code is printed, mm.
 func codeSide(c qr.Code) float64 {
