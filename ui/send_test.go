@@ -2,7 +2,10 @@ package ui
 
 import (
 	"bytes"
+	"encoding/base64"
+	"encoding/binary"
 	"fmt"
+	"hash/crc32"
 	"strings"
 	"testing"
 	"time"
@@ -160,6 +163,7 @@ func TestBadLinks(t *testing.T) {
 		"percent":      {"p=%00%FF", wLinkNotOurs},
 		"capital":      {"C", wLinkCut},
 		"no code":      {"CARDBOARD", ""},
+		"newer":        {"p=" + newerLink(), wLinkNewer},
 	}
 	for name, c := range cases {
 		w.visit("more")
@@ -189,6 +193,13 @@ func TestBadLinks(t *testing.T) {
 	if first.app.Page() != pageDoors {
 		t.Errorf("left to %q", first.app.Page())
 	}
+}
+
+// newerLink is a link of the next version, whole.
+func newerLink() string {
+	frame := append([]byte{link.Version + 1, 3}, "new"...)
+	frame = binary.LittleEndian.AppendUint32(frame, crc32.ChecksumIEEE(frame))
+	return "c" + base64.RawURLEncoding.EncodeToString(frame)
 }
 
 func flip(c byte) string {
