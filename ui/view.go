@@ -100,7 +100,7 @@ func (a *App) Candle() *Candle {
 			return c
 		}
 	}
-	return &Candle{CountOn: &Notch{}}
+	return &Candle{CountOn: &Notch{}, Doubt: Band{"0", "0"}}
 }
 
 // OnNow is the heading over the switches.
