@@ -76,7 +76,7 @@ var planStates = []state{
 		b.tap("#copy-short")
 		b.news("")
 	}},
-	{"look-equal", func(b *tab) { b.follow("p=" + link.Text(household())) }},
+	{"look-equal", func(b *tab) { b.follow(b.link()) }},
 	{"look-differs", func(b *tab) {
 		p := household()
 		p.Name, p.Loads, p.Supply.Battery.AgeYears, p.Outage.Hours = "The house by the river", p.Loads[1:], 5, 48

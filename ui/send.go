@@ -92,6 +92,7 @@ func (a *Answer) Short() string {
 		}
 	}
 	// What must stay on needs its room too.
+	add(wSendUnmet, a.leftOut(), 3)
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
@@ -144,6 +145,15 @@ func (a *Answer) vital() []string {
 		if !l.Off && l.Rank == load.Vital {
 			names = append(names, l.Name)
 		}
+	}
+	return names
+}
+
+// leftOut names what is on and can't run on this supply.
+func (a *Answer) leftOut() []string {
+	var names []string
+	for _, i := range a.unmet {
+		names = append(names, a.plan.Loads[i].Name)
 	}
 	return names
 }

@@ -431,6 +431,11 @@ func TestShort(t *testing.T) {
 	if got := w.app.Parcel().Short; !strings.Contains(got, "has passed") {
 		t.Errorf("passed: %q", got)
 	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "20")
+	if got := short(); !strings.Contains(got, "Can't run on this supply: Breathing mask") {
+		t.Errorf("too small a supply: %q", got)
+	}
 	for i := range w.app.book.Plan.Loads {
 		w.app.book.Plan.Loads[i].Off = true
 	}

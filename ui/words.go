@@ -378,6 +378,7 @@ const (
 	wCopied        = "Copied. Put it into a message."
 	wCopyByHand    = "This browser does not let the page copy. The text is selected: copy it by hand."
 	wShareFailed   = "The share sheet did not open. Copy the message and the link instead."
+	wSendUnmet     = "Can’t run on this supply: "
 	wSendOff       = "Turn off first: "
 	wSendKeep      = "Must stay on: "
 	wSendOut       = "The power is out. "
