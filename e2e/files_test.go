@@ -29,6 +29,8 @@ func TestFileThereAndBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.choose("#plan-open", "changed.json", changed)
+	b.on("look")
+	b.tap("#look-keep")
 	b.on("tonight")
 	b.news("")
 	want(b, `document.querySelector("header .plan").innerText`, "Summer house")

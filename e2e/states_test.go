@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"candleclock/engine/link"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 )
@@ -24,6 +25,8 @@ var firstStates = []state{
 	{"sources-first", func(b *tab) { b.show("sources") }},
 	{"settings-first", func(b *tab) { b.show("settings") }},
 	{"more-first", func(b *tab) { b.show("more") }},
+	{"look-first", func(b *tab) { b.follow("p=" + link.Text(household())) }},
+	{"look-broken", func(b *tab) { b.follow("p=cAAAA") }},
 	{"out", func(b *tab) { b.show("start"); b.tap("#door-now"); b.on("out") }},
 	{"out-answered", func(b *tab) {
 		b.tap("#out-cpap")
@@ -68,6 +71,22 @@ var planStates = []state{
 		b.until(`document.getElementById("preset-lfp-300").checkVisibility()`)
 	}},
 	showing("more"),
+	showing("send"),
+	{"send-copied", func(b *tab) {
+		b.tap("#copy-short")
+		b.news("")
+	}},
+	{"look-equal", func(b *tab) { b.follow("p=" + link.Text(household())) }},
+	{"look-differs", func(b *tab) {
+		p := household()
+		p.Name, p.Loads, p.Supply.Battery.AgeYears, p.Outage.Hours = "The house by the river", p.Loads[1:], 5, 48
+		p.Loads[0].Running, p.Loads[1].Rank = 250, load.Vital
+		p.Loads[2], p.Loads[3] = p.Loads[3], p.Loads[2]
+		b.follow("p=" + link.Text(p))
+		b.tap("#take-1")
+		b.until(`document.getElementById("take-1").checked`)
+	}},
+	{"look-left", func(b *tab) { b.tap("#look-drop"); b.on("tonight") }},
 	showing("prepare"),
 	showing("settings"),
 	showing("safety"),
@@ -99,6 +118,7 @@ var planStates = []state{
 func household() plan.Plan {
 	p, err := plan.Decode([]byte(`{
   "candleclock": 1,
+  "id": "00c0ffee00c0ffee",
   "name": "The house at the end of the long road by the river",
   "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2},
     "inverter": {"continuous_w": 600, "surge_w": 900}, "gauge": {"kind": "bars", "bars": 5}},

@@ -190,6 +190,7 @@ func TestPowerIsOut(t *testing.T) {
 	b.tap("#out-size-lfp-1000")
 	b.until(`document.querySelector("main .answer").checkVisibility()`)
 	full := b.text("main .answer")
+	b.tap("#out-gauge-percent")
 	b.fill("out-percent", "60")
 	b.until(`document.querySelector("main .answer").innerText !== ` + strconv.Quote(full))
 	b.tap("#out-done")

@@ -127,6 +127,7 @@ func TestErrorsStandBesideTheField(t *testing.T) {
 	b := withPlan(t, h, newProfile(t))
 	b.show("load=0")
 	b.fill("load-watts", "41")
+	b.leave()
 	strip := b.text(".strip")
 	if strip == "" {
 		t.Fatal("no answer stands above the form")
@@ -146,6 +147,7 @@ func TestErrorsStandBesideTheField(t *testing.T) {
 	if got := b.complaint("load-watts"); got != "" {
 		t.Errorf("mended: %q", got)
 	}
+	b.leave()
 	b.fill("load-watts", "-1")
 	b.leave()
 	b.show("loads")

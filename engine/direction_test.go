@@ -22,7 +22,8 @@ var layers = [][]string{
 	{"plan"},
 	{"yield", "link"},
 	{"outage"},
-	{"start", "shed", "gauge", "odds", "sizing"},
+	{"start", "odds", "sizing"},
+	{"shed", "gauge"},
 	{"card"},
 	{"cmd"},
 }

@@ -369,3 +369,28 @@ func TestReadingCarriedOn(t *testing.T) {
 		}
 	})
 }
+
+// Beyond what is followed, no more is said than is known, and that grows less.
+func TestBeyondTheHorizon(t *testing.T) {
+	p := plan.New("p", plan.At(time.Date(2026, 3, 1, 18, 0, 0, 0, time.UTC)))
+	p.Loads = []load.Load{{Name: "clock", Rank: load.Useful, Outlet: load.DC, Count: 1, Running: 0.5, Duty: 1, PowerFactor: 1, Basis: load.Measured}}
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1e6, Room: 20}
+	p.Outage.UnderWay = true
+	a := think(p, sampler(), p.Outage.Starts, say.Clock{})
+	for _, c := range []struct {
+		days int
+		big  string
+	}{{0, "90 days"}, {50, "40\u00a0days"}, {89, "24\u00a0hours"}} {
+		a.now = p.Outage.Starts.After(units.Hours(c.days * 24))
+		if got, want := a.Big(), wMoreThan+c.big; got != want || a.Passed() || a.Under() != "" || a.Range() != "" {
+			t.Errorf("after %d days: got %q, want %q; under it %q, %q", c.days, got, want, a.Under(), a.Range())
+		}
+		if lead := a.Lead(); strings.HasSuffix(lead, "until") {
+			t.Errorf("%q %q", lead, a.Big())
+		}
+	}
+	a.now = p.Outage.Starts.After(91 * 24)
+	if !a.Passed() || slips.MatchString(a.Big()+a.Under()+a.Range()+a.Sentence()) {
+		t.Errorf("after 91 days: %q, %q, %q", a.Big(), a.Under(), a.Range())
+	}
+}

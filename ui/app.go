@@ -24,9 +24,10 @@ type App struct {
 
 	ready   bool // what is kept on the device has been read
 	prefs   Prefs
-	books   []*Book       // by name
-	aside   []shelf.Aside // found damaged, kept as it was
-	book    *Book         // in view; nil when there is none
+	books   []*Book         // by name
+	aside   []shelf.Aside   // found damaged, kept as it was
+	book    *Book           // in view; nil when there is none
+	spent   map[string]bool // ids of plans that this page removed
 	route   Route
 	now     plan.Moment
 	answer  Answer
@@ -37,6 +38,9 @@ type App struct {
 	readSOC func() float64 // what stands in the reading box
 	site    SiteState
 	sun     *SunView
+	parcel  Parcel
+	look    *Look // that came and is looked at; nil when there is none
+	card    cardShow
 	checked []string // what the page says of the watts that the display shows
 
 	status  string // spoken, not seen: what just changed
@@ -54,6 +58,7 @@ func New(p Ports) *App {
 		sampler: odds.NewSampler(odds.Draws, odds.Seed),
 		prefs:   Prefs{Look: "night"},
 		folds:   map[string]bool{},
+		spent:   map[string]bool{},
 	}
 	return a
 }
@@ -101,6 +106,12 @@ func (a *App) tick() {
 func (a *App) wake() {
 	a.tick()
 	a.answer.now = a.now
+	if a.look != nil {
+		a.look.answer.now = a.now
+	}
+	if a.route.Page == pageSend {
+		a.pack()
+	}
 	a.status = "" // what was spoken no longer holds
 	a.retry()
 }

@@ -32,6 +32,11 @@ const prefsName = "prefs"
 // newID makes the id of a new plan.
 func newID() string { return fmt.Sprintf("%016x", rand.Uint64()) }
 
+// isID reports whether an id could be one that newID made.
+func isID(s string) bool {
+	return len(s) == 16 && strings.Trim(s, "0123456789abcdef") == ""
+}
+
 // fill takes over what the shelf holds.
 func (a *App) fill(c shelf.Contents) {
 	for _, p := range c.Plans {
@@ -97,9 +102,25 @@ func (a *App) show(id string) {
 	}
 }
 
-// add makes a plan of this device out of p and puts it in view.
+// add makes a new plan of this device out of p and puts it in view.
 func (a *App) add(p plan.Plan) *Book {
 	p.ID = newID()
+	return a.adopt(p)
+}
+
+// keep makes a plan of this device out of one that came from elsewhere. It
+// keeps its id, so that what is sent back is known there, unless that is that
+// of a plan here or was of one that this page removed.
+func (a *App) keep(p plan.Plan) *Book {
+	p.Name = a.freeName(p.Name)
+	if !isID(p.ID) || a.find(p.ID) != nil || a.spent[p.ID] {
+		return a.add(p)
+	}
+	return a.adopt(p)
+}
+
+// adopt puts p among the plans of this device, under its id, and in view.
+func (a *App) adopt(p plan.Plan) *Book {
 	b := &Book{ID: p.ID, Plan: p}
 	a.books = append(a.books, b)
 	a.sortBooks()
@@ -128,14 +149,16 @@ func (a *App) evening() plan.Moment {
 
 // freeName adds a number to a name that another plan has.
 func (a *App) freeName(name string) string {
-	taken := func(s string) bool {
-		return slices.ContainsFunc(a.books, func(b *Book) bool { return b.Sealed == nil && plan.SameName(b.Plan.Name, s) })
-	}
 	free := name
-	for n := 2; taken(free); n++ {
+	for n := 2; a.nameTaken(free, nil); n++ {
 		free = numbered(name, n, plan.NameMost)
 	}
 	return free
+}
+
+// nameTaken reports whether a plan but this one has the name.
+func (a *App) nameTaken(name string, but *Book) bool {
+	return slices.ContainsFunc(a.books, func(b *Book) bool { return b != but && b.Sealed == nil && plan.SameName(b.Plan.Name, name) })
 }
 
 // numbered puts a number behind a name and keeps both within most characters.
@@ -319,6 +342,7 @@ func (a *App) remove(b *Book) {
 	at := slices.Index(a.books, b)
 	a.books = slices.Delete(a.books, at, at+1)
 	b.gone = true
+	a.spent[b.ID] = true
 	inView := a.book == b
 	if inView {
 		a.show("")

@@ -333,9 +333,10 @@ func TestManyPlans(t *testing.T) {
 	if n := len(w.app.books); n != shelf.MostPlans {
 		t.Errorf("copied: %d plans here", n)
 	}
-	file := w.app.book.Plan.Encode()
+	other := w.app.book.Plan
+	other.ID = newID()
 	w.act(w.app.OpenFile)
-	w.act(func() { w.accept("plan.json", file, nil) })
+	w.act(func() { w.accept("plan.json", other.Encode(), nil) })
 	if n := len(w.app.books); n != shelf.MostPlans || !strings.Contains(w.app.News(), wTooMany) {
 		t.Errorf("a file opened: %d plans here, told %q", n, w.app.News())
 	}
@@ -383,6 +384,10 @@ func TestFiles(t *testing.T) {
 	file := w.files[0].data
 	w.act(w.app.OpenFile)
 	w.act(func() { w.accept("plan.json", file, nil) })
+	if len(w.app.books) != 1 || w.app.Page() != pageLook || !w.app.Looking().Equal() {
+		t.Fatalf("opened: %q, page %q", names(w), w.app.Page())
+	}
+	w.act(w.app.KeepCopy)
 	if len(w.app.books) != 2 || w.app.Page() != pageTonight || !w.app.CanUndo() {
 		t.Fatalf("opened: %q, page %q", names(w), w.app.Page())
 	}
@@ -405,6 +410,7 @@ func TestFiles(t *testing.T) {
 	for range 2 {
 		w.act(w.app.OpenFile)
 		w.act(func() { w.accept("plan.json", []byte(long), nil) })
+		w.act(w.app.KeepCopy)
 	}
 	d.mustPlans(t)
 	before := len(w.app.books)

@@ -37,6 +37,18 @@ type PanelsPage struct{ App *App }
 // Place is where the household is.
 type Place struct{ App *App }
 
+// CardPage is the card for the fridge door, and how it is to be printed.
+type CardPage struct{ App *App }
+
+// Leaf is the card itself, as it is printed.
+type Leaf struct{ V *CardView }
+
+// Send is the plan made ready to be handed on.
+type Send struct{ App *App }
+
+// LookPage is a plan that came, before anything of it is kept.
+type LookPage struct{ App *App }
+
 // More is the plans of this device and the links to the rest.
 type More struct{ App *App }
 

@@ -28,7 +28,7 @@ func describe(l load.Load, c say.Clock) string {
 	} else {
 		s = say.Watts(float64(l.Peak()))
 		if l.Duty < 1 {
-			s += " " + share(l.Duty)
+			s += ", " + share(l.Duty)
 		}
 	}
 	if l.Count > 1 {
@@ -55,5 +55,5 @@ func share(duty float64) string {
 			return w.says
 		}
 	}
-	return say.Percent(duty) + wOfTheTime
+	return wRunning + say.Percent(duty) + wOfTheTime
 }

@@ -17,9 +17,11 @@ type Field struct {
 	Mode      string // the keyboard to offer: "decimal", "numeric", "text"
 	Wide      bool
 	Raw       string
-	Echo      string        // how it was read, where that could be doubted
-	Err       string        // in words; "" while there is none, or while it is being typed
-	wrong     string        // what Err will be when the field is left
+	Echo      string // how it was read, where that could be doubted
+	Err       string // in words; "" while there is none, or while it is being typed
+	wrong     string // what Err will be when the field is left
+	good      string // what stood here when it was last left in order
+	typing    bool
 	blank     func() string // what is counted on while the box is empty; nil: it must not be
 
 	// take puts what was typed where it belongs. It returns how it was read
@@ -31,6 +33,9 @@ type Field struct {
 func (f *Field) Type(raw string) {
 	if raw == f.Raw {
 		return
+	}
+	if !f.typing {
+		f.good, f.typing = f.Raw, true
 	}
 	f.Raw = raw
 	f.Echo, f.wrong = f.take(raw)
@@ -48,7 +53,15 @@ func (f *Field) refresh() {
 }
 
 // Leave shows what is wrong with the field, if anything is.
-func (f *Field) Leave() { f.Err = f.wrong }
+func (f *Field) Leave() {
+	if f.Err = f.wrong; f.wrong != "" {
+		// On the way to what can't stand a part of it may have counted, as "2"
+		// does in "25:00": what stood before holds.
+		f.take(f.good)
+		return
+	}
+	f.typing = false
+}
 
 // About is the list of ids that describe the box to a screen reader.
 func (f *Field) About() string {

@@ -15,10 +15,8 @@ import (
 // nameForm asks for the name of the plan in view.
 func (a *App) nameForm() *Form {
 	return &Form{items: []Item{{Field: text("plan-name", "Name of this plan", a.book.Plan.Name, plan.NameMost, func(s string) string {
-		for _, b := range a.books {
-			if b != a.book && b.Sealed == nil && plan.SameName(b.Plan.Name, s) {
-				return "Name of this plan: " + quote(s) + " is the name of another plan here."
-			}
+		if a.nameTaken(s, a.book) {
+			return "Name of this plan: " + quote(s) + " is the name of another plan here."
 		}
 		return ""
 	}, func(s string) { a.edit(func(p *plan.Plan) { p.Name = s }) })}}}
@@ -217,12 +215,17 @@ func fileName(name string) string {
 	return s + ".candleclock.json"
 }
 
-// OpenFile lets the person choose a plan file, and adds it beside the others.
+// OpenFile lets the person choose a plan file, and adds it beside the others,
+// or compares it with the one that has its id.
 func (a *App) OpenFile() {
 	a.ports.Device.PickFile(".json,application/json", plan.MostBytes, func(name string, data []byte, err error) {
 		p, fault := plan.Plan{}, ""
 		if err == nil {
 			p, err = plan.Decode(data)
+		}
+		if b := a.find(p.ID); err == nil && b != nil && b.Sealed == nil {
+			a.offer(p)
+			return
 		}
 		var newer *plan.NewerError
 		switch {
@@ -238,10 +241,9 @@ func (a *App) OpenFile() {
 			a.ports.Device.Focus("title")
 			return
 		}
-		p.Name = a.freeName(p.Name)
-		b := a.add(p)
+		b := a.keep(p)
 		a.Go(pageTonight)
-		a.tell(wFileOpened+p.Name+".", func() { a.remove(b); a.refresh() })
+		a.tell(wFileOpened+b.Plan.Name+".", func() { a.remove(b); a.refresh() })
 	})
 }
 

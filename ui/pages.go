@@ -19,10 +19,11 @@ func hoursOf(minutes int) units.Hours { return units.Hours(float64(minutes) / 60
 // OutNow opens the page of three questions.
 func (a *App) OutNow() {
 	if a.book == nil || !a.bare() {
-		p := a.newPlan("My household")
-		p.Outage.UnderWay, p.Outage.Starts = true, a.now
-		a.add(p)
+		a.add(a.newPlan("My household"))
 	}
+	// Until the third question is answered the gauge counts as unread.
+	a.tick()
+	a.unread()
 	a.Go(pageOut)
 }
 
@@ -65,8 +66,7 @@ func (a *App) outForm() *Form {
 	capacity := capacityField("out-capacity", wOutExact, p.Supply.Battery.Capacity, func(v units.WattHours) {
 		a.editSupply(func(s *plan.Supply) { setCapacity(s, v) })
 	})
-	add(Item{Field: capacity})
-	size := &Choice{ID: "out-size", Legend: "No label? About how big is it?"}
+	size := &Choice{ID: "out-size", Legend: "About how big is it?"}
 	for _, pr := range presets {
 		size.Options = append(size.Options, Option{pr.key, pr.label, pr.hint})
 		if p.Supply.Name == pr.label {
@@ -83,43 +83,53 @@ func (a *App) outForm() *Form {
 		}
 	}
 	add(Item{Choice: size})
+	add(Item{Field: capacity})
 
 	add(Item{Heading: "3. " + wOutGauge})
-	kind := &Choice{ID: "out-gauge", Legend: "It shows", Value: "percent", Options: []Option{
+	kind := &Choice{ID: "out-gauge", Legend: "It shows", Value: "unknown", Options: []Option{
 		{"percent", "A percentage", ""}, {"bars", "Bars", ""}, {"unknown", wNoIdea, "we count on little"}}}
 	is := func(v string) func() bool { return func() bool { return kind.Value == v } }
-	lit, all := 5.0, 5.0
-	shows := number("out-percent", "It shows", percent, plan.SOCRange, 0.01, plainNumber(math.Round(p.Outage.SOC*100)),
+	lit, all, read := 0.0, 5.0, false
+	shows := number("out-percent", "It shows", percent, plan.SOCRange, 0.01, "",
 		func(v float64) { a.reading(v, nil) })
-	litField := number("out-lit", "Bars that are lit", plain, doc.Range{Low: 0, High: plan.BarsRange.High, Unit: "bars"}, 1, "5",
-		func(v float64) { lit = v; a.readBars(int(lit), int(all)) }).whole()
+	litField := number("out-lit", "Bars that are lit", plain, doc.Range{Low: 0, High: plan.BarsRange.High, Unit: "bars"}, 1, "",
+		func(v float64) { lit, read = v, true; a.readBars(int(lit), int(all)) }).whole()
 	allField := number("out-bars", "Bars when full", plain, plan.BarsRange, 1, "5",
 		func(v float64) {
 			all = v
 			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind, s.Gauge.Bars = plan.Bars, int(v) })
-			a.readBars(int(lit), int(all))
+			if read {
+				a.readBars(int(lit), int(all))
+			}
 		}).whole()
 	kind.take = func(v string) {
 		switch v {
 		case "percent":
+			a.unread()
 			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.Percent })
 			shows.retake()
 		case "bars":
+			a.unread()
 			allField.retake()
 		default:
-			low := unknownLow
-			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.NoGauge })
-			a.reading(1, &low)
+			a.unread()
 		}
 	}
+	unread := p.Outage.SOCLow != nil && *p.Outage.SOCLow == unknownLow && p.Outage.SOC == 1
 	switch {
 	case p.Supply.Gauge.Kind == plan.Bars:
 		kind.Value = "bars"
 		all = float64(p.Supply.Gauge.Bars)
-		lit = math.Round(p.Outage.SOC * all)
-		litField.Raw, allField.Raw = plainNumber(lit), plainNumber(all)
-	case p.Supply.Gauge.Kind == plan.NoGauge:
-		kind.Value = "unknown"
+		allField.Raw = plainNumber(all)
+		if !unread {
+			lit, read = math.Round(p.Outage.SOC*all), true
+			litField.Raw = plainNumber(lit)
+		}
+	case p.Supply.Gauge.Kind == plan.Percent:
+		kind.Value = "percent"
+		if !unread {
+			shows.Raw = plainNumber(math.Round(p.Outage.SOC * 100))
+		}
 	}
 	add(Item{Choice: kind})
 	add(Item{Field: shows, show: is("percent")})
@@ -131,6 +141,13 @@ func (a *App) outForm() *Form {
 // unknownLow is the lower end of the charge of a battery whose gauge nobody can
 // read: anything from a quarter to full.
 const unknownLow = 0.25
+
+// unread begins the outage now with a gauge that nobody has read.
+func (a *App) unread() {
+	low := unknownLow
+	a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.NoGauge })
+	a.reading(1, &low)
+}
 
 func firstThings() []load.Entry {
 	var out []load.Entry

@@ -66,15 +66,34 @@ type Device interface {
 	// Position asks the device once where it is, in degrees; got is called once,
 	// under Do, with an error when the device or its owner does not tell.
 	Position(got func(lat, lon float64, err error))
+	// Print opens the browser's window for printing the page as it is drawn;
+	// failed is called, under Do, when this browser has none.
+	Print(failed func())
+	// Address is that of the page without the parts behind "?" and "#".
+	Address() string
 	// Focus moves the focus to the element with this id once the page has been
 	// drawn again.
 	Focus(id string)
+	// Select gives the focus to the field with this id once the page has been
+	// drawn again, with all that stands in it selected.
+	Select(id string)
+	// CanShare reports whether the device has a share sheet for words and links.
+	CanShare() bool
+	// Share opens it. Browsers allow that only while the person's tap is being
+	// handled: call it from a handler of a page event. failed is called, under
+	// Do, when it did not open; not when the person changed their mind.
+	Share(title, text, link string, failed func())
+	// Copy puts text on the clipboard; to be called as Share is. done is called
+	// once, under Do.
+	Copy(text string, done func(copied bool))
 	// Dress sets the document's title and its look ("night", "day", "dark-room").
 	Dress(title, look string)
 	// Route is the part of the address after "#"; SetRoute changes it and adds
 	// a step to the browser's history.
 	Route() string
 	SetRoute(route string)
+	// ReplaceRoute changes it in place of the present step of the history.
+	ReplaceRoute(route string)
 	// OnRoute calls changed, under Do, when the person goes back or forward or
 	// edits the address.
 	OnRoute(changed func(route string))

@@ -53,14 +53,22 @@ type world struct {
 	queue  []func()
 	locked bool // the page's state is held: a handler or a change is running
 
-	route   string
-	steps   []string // SetRoute
-	focus   []string
-	title   string
-	look    string
-	files   []savedFile
-	accept  func(name string, data []byte, err error)
-	updates int
+	route     string
+	steps     []string // SetRoute
+	replaced  []string // ReplaceRoute
+	selected  []string
+	shares    bool // there is a share sheet
+	refuse    bool // sharing and copying fail
+	shared    [][3]string
+	copied    []string
+	focus     []string
+	title     string
+	look      string
+	files     []savedFile
+	accept    func(name string, data []byte, err error)
+	updates   int
+	prints    int
+	printless bool // the browser has no window for printing
 
 	told             []string // to other pages
 	onRoute, onLeave func(string)
@@ -153,10 +161,34 @@ func (w *world) PickFile(_ string, _ int, got func(name string, data []byte, err
 func (w *world) Position(got func(lat, lon float64, err error)) {
 	w.queue = append(w.queue, func() { w.do(func() { got(0, 0, errBroken) }) })
 }
-func (w *world) Focus(id string)                { w.focus = append(w.focus, id) }
-func (w *world) Dress(title, look string)       { w.title, w.look = title, look }
-func (w *world) Route() string                  { return w.route }
-func (w *world) SetRoute(r string)              { w.route = r; w.steps = append(w.steps, r) }
+func (w *world) Address() string { return "https://example.org/candleclock/" }
+func (w *world) Print(failed func()) {
+	w.prints++
+	if w.printless {
+		w.queue = append(w.queue, func() { w.do(failed) })
+	}
+}
+func (w *world) Focus(id string)          { w.focus = append(w.focus, id) }
+func (w *world) Dress(title, look string) { w.title, w.look = title, look }
+func (w *world) Route() string            { return w.route }
+func (w *world) SetRoute(r string)        { w.route = r; w.steps = append(w.steps, r) }
+func (w *world) ReplaceRoute(r string)    { w.route = r; w.replaced = append(w.replaced, r) }
+func (w *world) Select(id string)         { w.selected = append(w.selected, id) }
+func (w *world) CanShare() bool           { return w.shares }
+
+// Share and Copy work unless they are told to refuse.
+func (w *world) Share(title, text, link string, failed func()) {
+	w.shared = append(w.shared, [3]string{title, text, link})
+	if w.refuse {
+		w.queue = append(w.queue, func() { w.do(failed) })
+	}
+}
+func (w *world) Copy(text string, done func(bool)) {
+	if !w.refuse {
+		w.copied = append(w.copied, text)
+	}
+	w.queue = append(w.queue, func() { w.do(func() { done(!w.refuse) }) })
+}
 func (w *world) OnRoute(changed func(r string)) { w.onRoute = changed }
 func (w *world) OnLeave(left func(id string))   { w.onLeave = left }
 func (w *world) OnWake(woke func())             { w.onWake = woke }

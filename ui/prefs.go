@@ -14,6 +14,8 @@ type Prefs struct {
 	Fahrenheit bool
 	Look       string // "night", "day", "dark-room"
 	Current    string // id of the plan in view
+	Paper      string // of the card: a key of sheets
+	LargeCard  bool   // the card in large letters
 
 	unknown doc.Unknown
 }
@@ -22,15 +24,35 @@ var looks = []string{"night", "day", "dark-room"}
 
 // guessPrefs goes by what the device says of itself.
 func guessPrefs(c Clock) Prefs {
-	return Prefs{Hour24: c.Hour24(), Fahrenheit: readsFahrenheit(c.Language()), Look: "night"}
+	return Prefs{Hour24: c.Hour24(), Fahrenheit: readsFahrenheit(c.Language()), Look: "night", Paper: guessPaper(c.Language())}
+}
+
+// guessPaper goes by the region of the language: letter paper in North America,
+// else A4 (Unicode CLDR, paperSize; from memory).
+func guessPaper(language string) string {
+	switch region(language) {
+	case "US", "CA", "MX":
+		return "letter"
+	}
+	return "a4"
+}
+
+// region is the region of a language as in "en-CA" or "zh-Hant-TW", or "".
+func region(language string) string {
+	parts := strings.Split(language, "-")
+	for _, p := range parts[1:] {
+		if len(p) == 2 {
+			return strings.ToUpper(p)
+		}
+	}
+	return ""
 }
 
 // readsFahrenheit goes by the region of the language: the countries that
 // measure the weather in °F (Unicode CLDR, unitPreferenceData, temperature,
 // weather; from memory).
 func readsFahrenheit(language string) bool {
-	_, region, _ := strings.Cut(language, "-")
-	switch strings.ToUpper(region) {
+	switch region(language) {
 	case "US", "BS", "BZ", "KY", "PR", "PW":
 		return true
 	}
@@ -53,6 +75,8 @@ func readPrefs(data []byte, fallback Prefs) Prefs {
 		Fahrenheit: r.Yes("fahrenheit"),
 		Look:       r.Choice("look", looks, "night"),
 		Current:    r.Text("current", 40),
+		Paper:      r.Choice("paper", sheetKeys(), fallback.Paper),
+		LargeCard:  r.Yes("large_card"),
 	}
 	p.unknown = r.Unknown()
 	if r.Err() != nil {
@@ -67,6 +91,8 @@ func (p Prefs) write() []byte {
 	w.Yes("fahrenheit", p.Fahrenheit)
 	w.Text("look", p.Look)
 	w.Text("current", p.Current)
+	w.Text("paper", p.Paper)
+	w.Yes("large_card", p.LargeCard)
 	w.Keep(p.unknown)
 	return w.Bytes()
 }

@@ -10,7 +10,8 @@ import (
 // Route is what is in view: a page and, for some, which thing on it.
 type Route struct {
 	Page string
-	At   int // index of a load; -1 when the page needs none
+	At   int    // index of a load; -1 when the page needs none
+	Link string // the whole of it, where it is a plan; "" where it is none
 }
 
 // The pages, as they stand in the address behind "#".
@@ -25,11 +26,14 @@ const (
 	pageSun      = "sun"
 	pagePanels   = "panels"
 	pagePlace    = "place"
+	pageCard     = "card"
 	pageMore     = "more"
 	pageSettings = "settings"
 	pagePrepare  = "prepare"
 	pageSafety   = "safety"
 	pageSources  = "sources"
+	pageSend     = "send"
+	pageLook     = "look" // also behind linkKey
 )
 
 var titles = map[string]string{
@@ -43,11 +47,14 @@ var titles = map[string]string{
 	pageSun:      wSun,
 	pagePanels:   wSunPanels,
 	pagePlace:    wSunPlaceChange,
+	pageCard:     wCard,
 	pageMore:     wMore,
 	pageSettings: "How it reads",
 	pagePrepare:  "The outage to prepare for",
 	pageSafety:   "Safety",
 	pageSources:  "Where the figures come from",
+	pageSend:     wSend,
+	pageLook:     wLookNew,
 }
 
 // parseRoute reads the part of the address behind "#". What it does not know
@@ -55,7 +62,11 @@ var titles = map[string]string{
 func parseRoute(s string) Route {
 	page, arg, has := strings.Cut(s, "=")
 	r := Route{Page: page, At: -1}
-	if has {
+	switch {
+	case page == linkKey && has,
+		strings.HasPrefix(s, "C"): // of a QR code, which has no sign for "="
+		return Route{Page: pageLook, At: -1, Link: s}
+	case has:
 		if n, err := strconv.ParseUint(arg, 10, 16); err == nil {
 			r.At = int(n)
 		}
@@ -72,7 +83,11 @@ func (a *App) follow(address string) {
 		return
 	}
 	r := parseRoute(address)
+	a.lookAt(r)
 	switch {
+	case r.Page == pageLook && a.look != nil:
+	case r.Page == pageLook && a.book != nil:
+		r = Route{Page: pageTonight, At: -1}
 	case a.book == nil && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore:
 		r = Route{Page: pageDoors, At: -1}
 	case r.Page == pageLoad && (r.At < 0 || r.At >= len(a.book.Plan.Loads)):
@@ -126,6 +141,10 @@ func (a *App) build() {
 		a.form = a.panelsForm()
 	case pagePlace:
 		a.form = a.placeForm()
+	case pageCard:
+		a.makeCard()
+	case pageSend:
+		a.pack()
 	case pageMore:
 		if a.book != nil {
 			a.form = a.nameForm()
@@ -145,8 +164,19 @@ func (a *App) Heading() string {
 		return a.answer.Lead()
 	case a.route.Page == pageLoad && a.route.At < len(a.book.Plan.Loads):
 		return a.book.Plan.Loads[a.route.At].Name
+	case a.route.Page == pageLook:
+		return a.Looking().Heading()
 	}
 	return titles[a.route.Page]
+}
+
+// HeadingRest ends the heading for those who hear it: on Tonight the figure that
+// stands below it, so that the heading is not half a sentence.
+func (a *App) HeadingRest() string {
+	if a.route.Page == pageTonight {
+		return a.Big()
+	}
+	return ""
 }
 
 // Title is the title of the document.
@@ -158,16 +188,16 @@ func (a *App) Title() string {
 	return t + " – " + wTitle
 }
 
-// Nav is one of the pages at the foot of the screen.
+// Nav is one of the main pages, at the foot of the screen.
 type Nav struct{ Page, Label, Class, Current string }
 
 // Navs lists them; none before there is a plan.
 func (a *App) Navs() []Nav {
-	if !a.ready || a.book == nil || a.route.Page == pageDoors || a.route.Page == pageOut {
+	if !a.ready || a.book == nil || a.route.Page == pageDoors || a.route.Page == pageOut || a.route.Page == pageLook {
 		return nil
 	}
 	var out []Nav
-	for _, page := range []string{pageTonight, pageLoads, pageSupply, pageSun, pageMore} {
+	for _, page := range []string{pageTonight, pageLoads, pageSupply, pageSun, pageCard} {
 		n := Nav{Page: "#" + page, Label: titles[page]}
 		if page == a.root() {
 			n.Class, n.Current = "here", "page"
@@ -177,6 +207,15 @@ func (a *App) Navs() []Nav {
 	return out
 }
 
+// InMore is the value of aria-current of the link to More, at the head of the
+// screen.
+func (a *App) InMore() string {
+	if a.root() == pageMore {
+		return "page"
+	}
+	return "false"
+}
+
 // root is the page of the navigation under which the page in view stands.
 func (a *App) root() string {
 	switch a.route.Page {
@@ -184,7 +223,7 @@ func (a *App) root() string {
 		return pageLoads
 	case pagePanels, pagePlace:
 		return pageSun
-	case pageSettings, pageSafety, pageSources, pagePrepare:
+	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend:
 		return pageMore
 	}
 	return a.route.Page
@@ -192,6 +231,9 @@ func (a *App) root() string {
 
 // Back is where the link above the heading leads; "" when there is none.
 func (a *App) Back() string {
+	if a.route.Page == pageLook {
+		return "" // the buttons lead on
+	}
 	if a.route.Page == pageOut || a.book == nil && a.route.Page != pageDoors {
 		return "#" + pageDoors
 	}

@@ -42,6 +42,8 @@ func TestRoutes(t *testing.T) {
 		{"load", pageLoads, ""},
 		{"add", pageAdd, "#loads"},
 		{"settings", pageSettings, "#more"},
+		{"send", pageSend, "#more"},
+		{"look", pageTonight, ""}, // nothing came
 		{"safety", pageSafety, "#more"},
 		{"out", pageOut, "#start"},
 	} {

@@ -120,6 +120,7 @@ func TestRestart(t *testing.T) {
 		"all of the inverter": func(w *world) {
 			w.typeIn("supply-continuous", "600")
 			w.typeIn("supply-surge", "1000")
+			w.tick("supply-more", true)
 			w.typeIn("supply-va", "700")
 			w.typeIn("supply-idle", "6")
 			w.typeIn("supply-efficiency", "90")
@@ -196,7 +197,13 @@ func TestOutNow(t *testing.T) {
 	if !w.app.Answered() {
 		t.Fatalf("no answer: %q", w.app.Missing())
 	}
+	unread := w.app.answer.run.CountOn
+	w.pick("out-gauge", "percent")
+	w.typeIn("out-percent", "100")
 	full := w.app.answer.run.CountOn
+	if unread >= full/2 {
+		t.Errorf("before the gauge is read it counts on %v h, full on %v h", unread, full)
+	}
 
 	w.typeIn("out-percent", "50")
 	half := w.app.answer.run.CountOn
@@ -403,7 +410,7 @@ func TestUndo(t *testing.T) {
 
 	w.visit("supply")
 	supply := w.app.book.Plan.Supply
-	w.act(func() { w.app.TakePreset(presets[0]) })
+	w.act(func() { w.app.TakePreset(presets[1]) })
 	if w.app.book.Plan.Supply.Battery.Capacity == supply.Battery.Capacity || w.field("supply-capacity").Raw != "288" {
 		t.Errorf("preset: %+v, in the box %q", w.app.book.Plan.Supply, w.field("supply-capacity").Raw)
 	}

@@ -5,6 +5,7 @@ import (
 
 	"github.com/vugu/vugu"
 
+	"candleclock/engine/aids"
 	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/load"
@@ -193,6 +194,16 @@ func (a *App) panelsForm() *Form {
 		orEmpty(func() { panels(func(p *plan.Panels) { p.Azimuth = nil }) }, func() string { return "Left empty: toward the midday sun" })
 	face.Hint = "0 is north, 90 east, 180 south, 270 west."
 	add(Item{Field: face, show: is(plan.Leaned, plan.Rail, plan.Wall)})
+
+	lead := func(id, label string, u unit, in doc.Range, get func(p *plan.Panels) **float64, hint string) {
+		p := p.Panels
+		f := number(id, label, u, in, 1, maybe(*get(&p), 1), func(v float64) { panels(func(p *plan.Panels) { *get(p) = &v }) }).
+			orEmpty(func() { panels(func(p *plan.Panels) { *get(p) = nil }) }, func() string { return "" })
+		f.Hint = hint
+		add(Item{Field: f})
+	}
+	lead("panel-cable", "Cable from the panels to the supply", metresUnit, plan.CableRange, func(p *plan.Panels) **float64 { return &p.CableM }, "One way. With its copper below, its loss is counted.")
+	lead("panel-section", "Copper of that cable", squareUnit, aids.SectionRange, func(p *plan.Panels) **float64 { return &p.CableMM2 }, "")
 
 	shade := &Choice{ID: "panel-shade", Legend: "When does the sun reach them?", Value: "all", Options: []Option{{"all", "All day", ""}, {"some", "Only some hours", ""}}}
 	from, to := loadMinute(10), loadMinute(16)

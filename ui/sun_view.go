@@ -130,7 +130,7 @@ func (v *SunView) Fills() []Row {
 // fillDays is how long a fill from the sun is followed.
 const fillDays = 60
 
-var inputNames = map[charge.Kind]string{charge.Wall: "Wall adapter", charge.Car: "Car socket", charge.Generator: "Generator"}
+var inputNames = map[charge.Kind]string{charge.Panel: "Panel input", charge.Wall: "Wall adapter", charge.Car: "Car socket", charge.Generator: "Generator"}
 
 // on is the day that the page looks at: today in an outage, else the day of the
 // one to prepare for.

@@ -42,11 +42,12 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	add(Item{Choice: &Choice{ID: "supply-chemistry", Legend: "What kind of battery?", Value: kind, Options: kinds,
 		take: func(v string) { bat(func(b *battery.Battery) { b.Chemistry = battery.Chemistry(v) }) }}})
 
-	age := number("supply-age", "How old is it", years, battery.AgeRange, 1, plainNumber(s.Battery.AgeYears),
-		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) })
+	age := number("supply-age", "How old is it", years, battery.AgeRange, 1, amount(s.Battery.AgeYears),
+		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) }).
+		orEmpty(func() { bat(func(b *battery.Battery) { b.AgeYears = 0 }) }, func() string { return wWeCountOn + "as good as new" })
 	add(Item{Field: age})
-	add(Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
-		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) })})
+	cycles := Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
+		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) })}
 	room := s.Battery.Room
 	if s.Battery.Chemistry == "" {
 		room = battery.DefaultRoom
@@ -85,31 +86,20 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 			}
 			return wWeCountOn + say.Watts(float64(supply().UsualInverter().Continuous))
 		})})
-	unknown := func(id, label string, u unit, in doc.Range, scale float64, get func(v *inverter.Inverter) **float64, usual func(v inverter.Inverter) string) {
+	unknown := func(id, label string, u unit, in doc.Range, scale float64, get func(v *inverter.Inverter) **float64, usual func(v inverter.Inverter) string) Item {
 		v := s.Inverter
-		add(Item{Field: number(id, label, u, in, scale, maybe(*get(&v), 1/scale),
+		return Item{Field: number(id, label, u, in, scale, maybe(*get(&v), 1/scale),
 			func(x float64) { inv(func(v *inverter.Inverter) { *get(v) = &x }) }).
 			orEmpty(func() { inv(func(v *inverter.Inverter) { *get(v) = nil }) }, func() string {
 				if !hasBattery(supply()) {
 					return ""
 				}
 				return wWeCountOn + usual(supply().UsualInverter())
-			})})
+			})}
 	}
-	unknown("supply-surge", "Power it carries for a moment", watts, inverter.SurgeRange, 1,
+	add(unknown("supply-surge", "Power it carries for a moment", watts, inverter.SurgeRange, 1,
 		func(v *inverter.Inverter) **float64 { return &v.SurgeW },
-		func(v inverter.Inverter) string { return say.Watts(float64(v.Limits().Surge)) })
-	unknown("supply-va", "Apparent power it carries", voltamps, inverter.ContinuousVARange, 1,
-		func(v *inverter.Inverter) **float64 { return &v.ContinuousVA },
-		func(v inverter.Inverter) string { return say.Amount(float64(v.Limits().ContinuousVA), 0, "VA") })
-	unknown("supply-idle", "What it draws itself, switched on with nothing plugged in", watts, inverter.IdleRange, 1,
-		func(v *inverter.Inverter) **float64 { return &v.IdleW },
-		func(v inverter.Inverter) string { return say.Watts(float64(v.Idle())) })
-	unknown("supply-efficiency", "Efficiency", percent, inverter.EfficiencyRange, 0.01,
-		func(v *inverter.Inverter) **float64 { return &v.Efficiency },
-		func(v inverter.Inverter) string { return say.Percent(v.Point().Efficiency) + " at half power" })
-	add(Item{Tick: &Tick{ID: "supply-off", Label: "I switch it off while nothing on mains is needed", On: s.Inverter.OffWhenUnused,
-		take: func(on bool) { inv(func(v *inverter.Inverter) { v.OffWhenUnused = on }) }}})
+		func(v inverter.Inverter) string { return say.Watts(float64(v.Limits().Surge)) }))
 
 	add(Item{Heading: "What charges it"})
 	source := func(id, label string, u unit, in doc.Range, kind charge.Kind, get func(charge.Input) float64, make func(v float64) charge.Input) {
@@ -132,7 +122,25 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
 	add(Item{Text: "Solar panels are entered on the page Sun."})
 
-	add(Item{Heading: "If you have measured it"})
+	more := &Tick{ID: "supply-more", Label: "I know more about it", Hint: "charges so far, losses, limits, what was measured", On: knownInDetail(s), take: func(bool) {}}
+	inDetail := func() bool { return more.On }
+	detail := func(it Item) { it.show = inDetail; add(it) }
+	add(Item{Tick: more})
+	detail(cycles)
+	detail(unknown("supply-va", "Apparent power it carries", voltamps, inverter.ContinuousVARange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.ContinuousVA },
+		func(v inverter.Inverter) string { return say.Amount(float64(v.Limits().ContinuousVA), 0, "VA") }))
+	detail(unknown("supply-idle", "What it draws itself, switched on with nothing plugged in", watts, inverter.IdleRange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.IdleW },
+		func(v inverter.Inverter) string { return say.Watts(float64(v.Idle())) }))
+	detail(unknown("supply-efficiency", "Efficiency", percent, inverter.EfficiencyRange, 0.01,
+		func(v *inverter.Inverter) **float64 { return &v.Efficiency },
+		func(v inverter.Inverter) string { return say.Percent(v.Point().Efficiency) + " at half power" }))
+	detail(Item{Tick: &Tick{ID: "supply-off", Label: "I switch it off while nothing on mains is needed", On: s.Inverter.OffWhenUnused,
+		take: func(on bool) { inv(func(v *inverter.Inverter) { v.OffWhenUnused = on }) }}})
+	detail(unknown("supply-surge-s", "How long that moment is", seconds, inverter.SurgeTimeRange, 1,
+		func(v *inverter.Inverter) **float64 { return &v.SurgeS },
+		func(v inverter.Inverter) string { return say.Amount(v.Limits().SurgeS, 1, "s") }))
 	health := number("supply-health", "What a full charge really gives, against the label", percent, battery.HealthRange, 0.01, maybe(s.Battery.Health, 100),
 		func(v float64) { bat(func(b *battery.Battery) { b.Health = &v }) }).
 		orEmpty(func() { bat(func(b *battery.Battery) { b.Health = nil }) }, func() string {
@@ -141,7 +149,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 			}
 			return wWeCountOn + say.Percent(supply().Battery.StateOfHealth()) + ", from its age and use"
 		})
-	add(Item{Field: health})
+	detail(Item{Field: health})
 	cut := number("supply-cutoff", "Share it keeps back, shown empty", percent, battery.CutoffRange, 0.01, maybe(s.Battery.Cutoff, 100),
 		func(v float64) { bat(func(b *battery.Battery) { b.Cutoff = &v }) }).
 		orEmpty(func() { bat(func(b *battery.Battery) { b.Cutoff = nil }) }, func() string {
@@ -150,10 +158,21 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 			}
 			return wWeCountOn + say.Percent(supply().Battery.Chemistry.Cutoff())
 		})
-	add(Item{Field: cut})
-	add(Item{Field: number("supply-dc", "Efficiency of its USB and 12 V sockets", percent, plan.DCRange, 0.01, plainNumber(s.DCEfficiency*100),
+	detail(Item{Field: cut})
+	detail(Item{Field: number("supply-dc", "Efficiency of its USB and 12 V sockets", percent, plan.DCRange, 0.01, plainNumber(s.DCEfficiency*100),
 		func(v float64) { edit(func(s *plan.Supply) { s.DCEfficiency = v }) })})
 	return f
+}
+
+// knownInDetail reports whether more is known of a supply than most people do.
+func knownInDetail(s plan.Supply) bool {
+	b, v := s.Battery, s.Inverter
+	for _, known := range []*float64{b.Health, b.Cutoff, v.ContinuousVA, v.SurgeS, v.IdleW, v.Efficiency} {
+		if known != nil {
+			return true
+		}
+	}
+	return b.Cycles > 0 || v.OffWhenUnused || s.DCEfficiency != plan.DefaultDCEfficiency
 }
 
 // inputAt is the index of the first input of a kind; -1 when there is none.
@@ -196,6 +215,9 @@ func capacityField(id, label string, at units.WattHours, set func(units.WattHour
 	asNumber := f.take
 	f.take = func(raw string) (echo, wrong string) {
 		wh, ok := ampHours(raw)
+		if low := strings.ToLower(raw); !ok && strings.Contains(low, "ah") && !strings.Contains(low, "v") {
+			return "", label + ": " + wAddVolts
+		}
 		if !ok {
 			return asNumber(raw)
 		}
@@ -290,6 +312,7 @@ type preset struct {
 // presets are generic sizes (common practice; no maker's figures). A power
 // station carries about one watt per watt-hour.
 var presets = []preset{
+	{"nmc-74", "A power bank for phones", "20,000 mAh, about 74 Wh; USB only", 74, battery.NMC, 0, 0},
 	{"lfp-300", "A small power station", "carried in one hand, about 300 Wh", 288, battery.LFP, 300, 600},
 	{"lfp-500", "A middling power station", "a shoebox or two, about 500 Wh", 512, battery.LFP, 500, 1000},
 	{"lfp-1000", "A kilowatt-hour power station", "a beer crate, about 1,000 Wh", 1024, battery.LFP, 1000, 2000},
@@ -306,5 +329,8 @@ func (p preset) apply(s *plan.Supply) {
 	s.Name = p.label
 	setCapacity(s, p.capacity) // for the room's temperature
 	s.Battery = battery.Battery{Chemistry: p.chemistry, Capacity: p.capacity, Room: s.Battery.Room, AgeYears: s.Battery.AgeYears, Cycles: s.Battery.Cycles}
-	s.Inverter = inverter.Inverter{Continuous: p.continuous, SurgeW: &surge}
+	s.Inverter = inverter.Inverter{}
+	if p.continuous > 0 {
+		s.Inverter = inverter.Inverter{Continuous: p.continuous, SurgeW: &surge}
+	}
 }

@@ -13,7 +13,7 @@ import (
 
 // PlanName is the name of the plan in view.
 func (a *App) PlanName() string {
-	if a.book == nil {
+	if a.book == nil || a.route.Page == pageLook { // there another's is looked at
 		return wTitle
 	}
 	return a.book.Plan.Name
@@ -100,7 +100,7 @@ func (a *App) Candle() *Candle {
 			return c
 		}
 	}
-	return &Candle{CountOn: &Notch{}}
+	return &Candle{CountOn: &Notch{}, Doubt: Band{"0", "0"}} // a length must not be empty
 }
 
 // OnNow is the heading over the switches.

@@ -16,6 +16,7 @@ type device struct {
 	window, document object
 	do               func(func())
 	focus            string // id of the element that gets the focus when the page is drawn
+	selecting        bool   // and has all its text selected
 	picker           object // the file input, made at the first use
 	picked           func(file object)
 }
@@ -31,10 +32,15 @@ func (d *device) drawn() {
 	}
 	id := d.focus
 	d.focus = ""
-	d.document.call("getElementById", id).call("focus")
+	field := d.document.call("getElementById", id)
+	field.call("focus")
+	if d.selecting {
+		d.selecting = false
+		field.call("select")
+	}
 }
 
-func (d *device) Focus(id string) { d.focus = id }
+func (d *device) Focus(id string) { d.focus, d.selecting = id, false }
 
 func (d *device) Dress(title, look string) {
 	d.document.set("title", title)
@@ -121,6 +127,34 @@ func (d *device) Position(got func(lat, lon float64, err error)) {
 }
 
 var errNoPosition = errors.New("the device does not tell its position")
+
+func (d *device) Print(failed func()) {
+	// Browsers inside other apps have the function, and it does nothing: what
+	// prints announces it first.
+	begun := false
+	began := releasable(func([]object) { begun = true })
+	d.window.call("addEventListener", "beforeprint", began.Value())
+	d.window.call("print")
+	time.AfterFunc(printPatience, func() {
+		d.window.call("removeEventListener", "beforeprint", began.Value())
+		began.Release()
+		if !begun {
+			d.do(failed)
+		}
+	})
+}
+
+// printPatience is how long a browser may take to begin printing: some finish
+// the tap first.
+const printPatience = 2 * time.Second
+
+func (d *device) Address() string {
+	address := d.window.get("location").get("href").str()
+	if i := strings.IndexAny(address, "?#"); i >= 0 {
+		address = address[:i]
+	}
+	return address
+}
 
 func (d *device) Route() string {
 	return strings.TrimPrefix(d.window.get("location").get("hash").str(), "#")

@@ -43,19 +43,16 @@ var (
 // heated room.
 const DefaultRoom units.Celsius = 20
 
-// Read reads a battery; r.Err tells what cannot stand. Chemistry and capacity
-// must be there.
+// Read reads a battery; r.Err tells what cannot stand. Without a capacity
+// nothing can be reckoned, yet the rest of what is known is kept.
 func Read(r *doc.Reader) Battery {
 	const chemistry, capacity = "chemistry", "capacity_wh"
 	words := make([]string, len(Chemistries))
 	for i, c := range Chemistries {
 		words[i] = string(c)
 	}
-	if !r.Has(chemistry) {
-		r.Fail(chemistry, "", "one of lfp, nmc, agm, flooded")
-	}
-	if !r.Has(capacity) {
-		r.Fail(capacity, "", "a number "+CapacityRange.String())
+	if r.Has(capacity) && !r.Has(chemistry) {
+		r.Fail(chemistry, "", "there, one of lfp, nmc, agm, flooded")
 	}
 	b := Battery{
 		Chemistry:        Chemistry(r.Choice(chemistry, words, "")),

@@ -25,6 +25,7 @@ func TestDocumentRoundTrip(t *testing.T) {
 	for _, text := range []string{
 		everyField,
 		`{"chemistry":"lfp","capacity_wh":1024}`,
+		`{"chemistry":"agm","age_years":3,"room_c":-5}`, // what is known before its size is
 		`{"chemistry":"nmc","capacity_wh":1,"cutoff":0,"health":1,"self_discharge_month":0}`,
 	} {
 		r := doc.Read([]byte(text), "battery")
@@ -51,9 +52,8 @@ func TestRoomIsHeatedUnlessTold(t *testing.T) {
 
 func TestReadRefuses(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
-		{`{"capacity_wh":1}`, "battery.chemistry: must be one of lfp, nmc, agm, flooded"},
+		{`{"capacity_wh":1}`, "battery.chemistry: must be there, one of lfp, nmc, agm, flooded"},
 		{`{"chemistry":"tin","capacity_wh":1}`, `battery.chemistry: "tin" must be one of lfp, nmc, agm, flooded`},
-		{`{"chemistry":"lfp"}`, "battery.capacity_wh: must be a number between 1 and 1,000,000 Wh"},
 		{`{"chemistry":"lfp","capacity_wh":0}`, "battery.capacity_wh: 0 must be between 1 and 1,000,000 Wh"},
 		{`{"chemistry":"lfp","capacity_wh":9,"age_years":41}`, "battery.age_years: 41 must be between 0 and 40 years"},
 		{`{"chemistry":"lfp","capacity_wh":9,"cycles":-1}`, "battery.cycles: -1 must be between 0 and 20,000 cycles"},

@@ -13,7 +13,7 @@ import (
 // Copies share what the pointers point to, so it is replaced, never written
 // through.
 type Inverter struct {
-	Continuous   units.Watts // what it gives for hours
+	Continuous   units.Watts // what it gives for hours; 0: not known
 	ContinuousVA *float64    // the same as apparent power, VA
 	SurgeW       *float64    // what it gives for SurgeS
 	SurgeS       *float64    // seconds
@@ -44,15 +44,10 @@ var (
 	EfficiencyAtRange = doc.Range{Low: 1, High: 100000, Unit: "W"}
 )
 
-// Read reads an inverter; r.Err tells what cannot stand. The continuous power
-// must be there.
+// Read reads an inverter; r.Err tells what cannot stand.
 func Read(r *doc.Reader) Inverter {
-	const continuous = "continuous_w"
-	if !r.Has(continuous) {
-		r.Fail(continuous, "", "a number "+ContinuousRange.String())
-	}
 	v := Inverter{
-		Continuous:     units.Watts(r.Number(continuous, ContinuousRange, 0)),
+		Continuous:     units.Watts(r.Number("continuous_w", ContinuousRange, 0)),
 		ContinuousVA:   r.Maybe("continuous_va", ContinuousVARange),
 		SurgeW:         r.Maybe("surge_w", SurgeRange),
 		SurgeS:         r.Maybe("surge_s", SurgeTimeRange),

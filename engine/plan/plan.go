@@ -153,8 +153,10 @@ func (s Supply) UsualInverter() inverter.Inverter {
 	v := s.Inverter
 	size := float64(s.Battery.Capacity)
 	v.Continuous = units.Watts(min(max(size/2, 100), 5000))
-	idle := min(max(0.015*size, 5), 100)
-	v.IdleW = &idle
+	if v.IdleW == nil {
+		idle := min(max(0.015*size, 5), 100)
+		v.IdleW = &idle
+	}
 	return v
 }
 
@@ -336,11 +338,11 @@ func readSupply(r *doc.Reader) Supply {
 func (s Supply) write() *doc.Writer {
 	w := new(doc.Writer)
 	w.Text("name", s.Name)
-	if s.Battery.Capacity > 0 {
+	if s.Battery.Chemistry != "" {
 		w.Object("battery", s.Battery.Write())
 	}
-	if s.Inverter.Continuous > 0 {
-		w.Object("inverter", s.Inverter.Write())
+	if o := s.Inverter.Write(); !o.Empty() {
+		w.Object("inverter", o)
 	}
 	w.Number("dc_efficiency", s.DCEfficiency, DefaultDCEfficiency)
 	g := new(doc.Writer)

@@ -13,7 +13,9 @@ import (
 	"os"
 	"strings"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/charge"
+	"candleclock/engine/doc"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -90,7 +92,7 @@ func run(args []string, in io.Reader, out io.Writer) error {
 		return err
 	}
 	if !q.plan.HasSupply() {
-		return errors.New("supply.battery: must be there, with chemistry and capacity_wh")
+		return &doc.Error{Field: "supply.battery.capacity_wh", Want: "there, " + battery.CapacityRange.String()}
 	}
 	q.run = odds.NewSampler(q.draws, q.seed).Runtime(q.plan)
 	q.yield = yield.Of(q.plan)

@@ -250,7 +250,7 @@ func TestRefusesPlans(t *testing.T) {
 		want       []string
 	}{
 		{"watts in words", cottage(t, `"running_w": 90`, `"running_w": "ninety"`), []string{"loads[1].running_w", "ninety", "between 0 and 20,000 W"}},
-		{"no supply", `{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00"}}`, []string{"supply.battery", "chemistry", "capacity_wh"}},
+		{"no supply", `{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00"}}`, []string{"supply.battery.capacity_wh", "between 1 and 1,000,000 Wh"}},
 		{"newer", cottage(t, `"candleclock": 1`, `"candleclock": 2`), []string{"candleclock", "2", "newer"}},
 		{"endless", strings.Repeat(" ", 2<<20), []string{"the file", "1,048,576 bytes"}},
 		{"truncated", cottage(t)[:900], []string{"the file", "whole plan file"}},

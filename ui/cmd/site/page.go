@@ -18,7 +18,7 @@ import (
 )
 
 // styles are the stylesheets in the order they build on each other.
-var styles = []string{"tokens.css", "site.css", "style.css"}
+var styles = []string{"tokens.css", "site.css", "style.css", "card.css"}
 
 // page fills in the template of index.html: the prerendered page, the paper
 // sheet, and hashes of everything it loads.
@@ -110,9 +110,16 @@ type noDevice struct{}
 func (noDevice) SaveFile(string, string, []byte)                   {}
 func (noDevice) PickFile(string, int, func(string, []byte, error)) {}
 func (noDevice) Position(func(float64, float64, error))            {}
+func (noDevice) Print(func())                                      {}
+func (noDevice) Address() string                                   { return "" }
 func (noDevice) Focus(string)                                      {}
 func (noDevice) Dress(string, string)                              {}
 func (noDevice) Route() string                                     { return "" }
+func (noDevice) ReplaceRoute(string)                               {}
+func (noDevice) Select(string)                                     {}
+func (noDevice) CanShare() bool                                    { return false }
+func (noDevice) Share(string, string, string, func())              {}
+func (noDevice) Copy(string, func(bool))                           {}
 func (noDevice) SetRoute(string)                                   {}
 func (noDevice) OnRoute(func(string))                              {}
 func (noDevice) OnLeave(func(string))                              {}

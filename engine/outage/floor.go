@@ -1,0 +1,164 @@
+package outage
+
+import (
+	"math"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/load"
+	"candleclock/engine/units"
+)
+
+// Floor bounds what loads take out of the battery until some time, without any
+// input: with any of them switched off it is at least Least less the Saves of
+// those, and less the Idle of each stretch in which the inverter may then go
+// off.
+//
+// Why it holds. What flows out of the battery is a convex function of what is
+// asked for at its terminals, that of the inverter one of the loads' sum that
+// is convex or no more than its parts' (see inverter.Curve). So a load off saves
+// most as the first to go off, or, in the second case, alone. Loads that the
+// inverter might not carry, or only with others off, count nothing.
+type Floor struct {
+	Has   units.WattHours // what the battery gives from the start on, gently drawn
+	Need  units.WattHours // what is taken until then with nothing more off, exact
+	Least units.WattHours
+	Saves []units.WattHours // by load
+	Idle  []units.WattHours // by stretch, as Keepers tells them
+}
+
+// Floor is the floor under c until a time.
+func (r *Rig) Floor(c Case, until units.Hours) Floor {
+	m := r.model(c)
+	f := r.floor(c, until, func(w float64) float64 {
+		if w <= 0 {
+			return w
+		}
+		return w / m.RateFactor(units.Watts(w))
+	})
+	f.Has = r.Run(c, 0, nil).Balance.Start
+	drain := m.Drain.For(until)
+	f.Need += drain
+	f.Least += drain
+	return f
+}
+
+// BoxFloor is the floor that belongs to Box.
+func (r *Rig) BoxFloor(soc float64, until units.Hours) Floor {
+	f := r.floor(Case{}, until, func(w float64) float64 { return w })
+	f.Has = units.WattHours(float64(r.battery.Capacity) * soc)
+	return f
+}
+
+// model is the battery under c, as Run takes it.
+func (r *Rig) model(c Case) battery.Model {
+	b := r.battery
+	b.Capacity = units.WattHours(float64(b.Capacity) * c.Capacity)
+	b.Room += c.Warmer
+	if b.Health == nil {
+		health := math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
+		b.Health = &health
+	}
+	return b.Model()
+}
+
+// floor adds the spans up; taken is what leaves the battery for what is asked
+// for at its terminals, W.
+func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floor {
+	r.fill(c)
+	f := Floor{Saves: make([]units.WattHours, len(r.loads)), Idle: make([]units.WattHours, len(r.spans))}
+	if r.idles {
+		f.Idle = f.Idle[:1]
+	}
+	rest := float64(r.curve.DC(0))
+	lost := func(ac float64) float64 { // by the inverter, beside its idle draw
+		return max(0, float64(r.curve.DC(units.Watts(ac)))-ac-rest) * c.Loss
+	}
+	draw := func(i int) float64 {
+		if c.Draw == nil {
+			return r.draw[i]
+		}
+		return r.draw[i] * c.Draw[i]
+	}
+	from := load.Minute(0)
+	for n, s := range r.spans {
+		h := r.hoursIn(from, s.until, until)
+		from = s.until
+		if h == 0 {
+			continue
+		}
+		need := taken(r.bus[n].out())
+		f.Need += units.WattHours(h * need)
+		sure := r.sure(s)
+		ac, direct := 0.0, 0.0
+		for _, i := range sure {
+			ac += draw(i)
+		}
+		for _, i := range s.dc {
+			direct += draw(i) * (1 + (1/r.dcEff-1)*c.Loss)
+		}
+		out := ac + direct + lost(ac)
+		if r.idles || len(sure) > 0 {
+			out += rest * c.Idle
+			f.Idle[min(n, len(f.Idle)-1)] += units.WattHours(h * (taken(out) - taken(out-rest*c.Idle)))
+		}
+		least := taken(out)
+		f.Least += units.WattHours(h * least)
+		for _, i := range sure {
+			w := draw(i)
+			less := w + max(lost(w), lost(ac)-lost(max(0, ac-w)))
+			f.Saves[i] += units.WattHours(h * (least - taken(out-less)))
+		}
+		for _, i := range s.dc {
+			f.Saves[i] += units.WattHours(h * (least - taken(out-draw(i)*(1+(1/r.dcEff-1)*c.Loss))))
+		}
+	}
+	return f
+}
+
+// sure lists the AC loads of a span that run whatever else is switched off:
+// those needed more than the first that the inverter can't carry with them.
+func (r *Rig) sure(s span) []int {
+	if len(s.unmet) == 0 {
+		return s.ac
+	}
+	first := s.unmet[0]
+	for n, i := range s.ac {
+		d := r.loads[i].Rank.Order() - r.loads[first].Rank.Order()
+		if d > 0 || d == 0 && i > first {
+			return s.ac[:n]
+		}
+	}
+	return s.ac
+}
+
+// Keepers lists, for each stretch of the day, the loads of which any one keeps
+// the inverter on in it, whatever else is switched off. Where its owner never
+// switches it off, the day is one stretch.
+func (r *Rig) Keepers() [][]int {
+	if !r.idles {
+		out := make([][]int, len(r.spans))
+		for n, s := range r.spans {
+			out[n] = r.sure(s)
+		}
+		return out
+	}
+	var all []int
+	for i, l := range r.loads {
+		if !l.Off && l.Outlet == load.AC {
+			all = append(all, i)
+		}
+	}
+	return [][]int{all}
+}
+
+// hoursIn is how long the span of the day from a minute to another is open
+// between the start and a time after it.
+func (r *Rig) hoursIn(from, to load.Minute, until units.Hours) float64 {
+	before := func(x float64) float64 { // since the midnight before the start, minutes
+		days := math.Floor(x / float64(load.Day))
+		rest := x - days*float64(load.Day)
+		return days*float64(to-from) + min(max(rest-float64(from), 0), float64(to-from))
+	}
+	begin := float64(r.start)
+	return (before(begin+float64(until)*60) - before(begin)) / 60
+}

@@ -1,0 +1,359 @@
+package shed
+
+import (
+	"fmt"
+	"math/bits"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"testing"
+	"time"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/inverter"
+	"candleclock/engine/load"
+	"candleclock/engine/odds"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+func num(v float64) *float64 { return &v }
+
+// cottage is an invented household with a bit of everything.
+func cottage(t testing.TB) plan.Plan {
+	t.Helper()
+	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := plan.Decode(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// household is a plan of n loads of every kind; some of them off, and often
+// more than the inverter carries.
+func household(r *rand.Rand, n int) plan.Plan {
+	between := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	maybe := func(low, high float64) *float64 {
+		if r.IntN(2) == 0 {
+			return nil
+		}
+		return num(between(low, high))
+	}
+	p := plan.New("Test", plan.At(time.Date(2026, 1, 14, r.IntN(24), r.IntN(60), 0, 0, time.UTC)))
+	p.Outage.SOC = between(0.3, 1)
+	if r.IntN(20) == 0 {
+		p.Outage.SOC = 0
+	}
+	if r.IntN(3) == 0 {
+		p.Outage.SOCLow = num(p.Outage.SOC * between(0.7, 1))
+	}
+	p.Supply.Battery = battery.Battery{
+		Chemistry: battery.Chemistries[r.IntN(len(battery.Chemistries))],
+		Capacity:  units.WattHours(between(100, 3000)),
+		AgeYears:  between(0, 6), Room: units.Celsius(between(-5, 25)),
+		Cutoff: maybe(0, 0.3), Health: maybe(0.5, 1),
+	}
+	p.Supply.DCEfficiency = between(0.7, 1)
+	all := 0.0
+	for i := range n {
+		l := load.Load{
+			Name: fmt.Sprintf("Load %d", i), Rank: []load.Rank{load.Vital, load.Useful, load.Useful, load.Comfort, load.Comfort}[r.IntN(5)], Outlet: load.Outlet(load.Outlets[max(0, r.IntN(5)-2)]),
+			Running: units.Watts(between(2, 120)), Duty: between(0.2, 1), PowerFactor: between(0.5, 1),
+			Basis: load.Basis(load.Bases[r.IntN(3)]), Off: r.IntN(8) == 0,
+		}
+		for range r.IntN(3) {
+			l.Use = append(l.Use, load.Window{From: load.Minute(r.IntN(1440)), To: load.Minute(r.IntN(1440))})
+		}
+		all += float64(l.Apparent())
+		p.Loads = append(p.Loads, l)
+	}
+	if r.IntN(4) > 0 {
+		p.Supply.Inverter = inverter.Inverter{
+			Continuous: units.Watts(all * between(0.3, 2)), IdleW: maybe(0, 20),
+			Efficiency: maybe(0.7, 0.98), EfficiencyAtW: maybe(20, 200),
+			Efficiency2: maybe(0.7, 0.98), Efficiency2AtW: maybe(200, 600), OffWhenUnused: r.IntN(3) == 0,
+		}
+	}
+	return p
+}
+
+// everyChoice is what Until must find, by asking the odds of every choice there
+// is among loads.
+func everyChoice(p plan.Plan, s *odds.Sampler, target units.Hours, loads []int) (off []int, on units.Hours, ok bool) {
+	missed := func(off []int) (useful, comfort int) {
+		for _, i := range off {
+			if p.Loads[i].Rank == load.Comfort {
+				comfort++
+			} else {
+				useful++
+			}
+		}
+		return
+	}
+	// better tells whether a is missed less than b.
+	better := func(a, b []int) bool {
+		ua, ca := missed(a)
+		ub, cb := missed(b)
+		if ua != ub {
+			return ua < ub
+		}
+		if ca != cb {
+			return ca < cb
+		}
+		for _, comfort := range []bool{false, true} {
+			for i, l := range p.Loads {
+				if (l.Rank == load.Comfort) != comfort {
+					continue
+				}
+				if x, y := slices.Contains(a, i), slices.Contains(b, i); x != y {
+					return y
+				}
+			}
+		}
+		return false
+	}
+	for set := range uint(1) << len(loads) {
+		var choice []int
+		for rest := set; rest != 0; rest &= rest - 1 {
+			choice = append(choice, loads[bits.TrailingZeros(rest)])
+		}
+		if ok && !better(choice, off) {
+			continue
+		}
+		if h := s.Runtime(without(p, choice)).CountOn; h >= target {
+			off, on, ok = choice, h, true
+		}
+	}
+	return off, on, ok
+}
+
+func TestAgainstEveryChoice(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	s := odds.NewSampler(11, odds.Seed)
+	seen := map[string]int{}
+	for trial := range 1000 {
+		n := r.IntN(10)
+		if trial%20 == 0 {
+			n = 12
+		}
+		p := household(r, n)
+		var rest, vital []int
+		for i, l := range p.Loads {
+			switch {
+			case l.Off:
+			case l.Rank == load.Vital:
+				vital = append(vital, i)
+			default:
+				rest = append(rest, i)
+			}
+		}
+		shortest := min(s.Runtime(p).CountOn, outage.Horizon)
+		longest := min(s.Runtime(without(p, slices.Concat(rest, vital))).CountOn, 100)
+		bare := min(s.Runtime(without(p, rest)).CountOn, 100)
+		target := shortest + units.Hours(r.Float64()*1.1)*max(0, bare-shortest)
+		switch {
+		case r.IntN(4) == 0:
+			target = bare + units.Hours(r.Float64())*max(0, longest-bare)
+		case longest <= shortest:
+			target = shortest + 1
+		}
+
+		got := Until(p, s, target)
+		off, on, ok := everyChoice(p, s, target, rest)
+		if !got.Exact || got.Reaches != ok {
+			t.Fatalf("plan %d: got %+v, want it to reach: %v", trial, got, ok)
+		}
+		if !ok {
+			off, on = rest, s.Runtime(without(p, rest)).CountOn
+			spared, _, helps := everyChoice(without(p, rest), s, target, vital)
+			if !slices.Equal(got.Vital, spared) || helps != (got.Vital != nil) || got.Lacks <= 0 {
+				t.Fatalf("plan %d: got %+v, want vital %v", trial, got, spared)
+			}
+			seen[fmt.Sprintf("short, vital helps: %v", helps)]++
+		} else {
+			seen[fmt.Sprintf("%d off", min(len(off), 3))]++
+			if got.Lacks != 0 || got.Vital != nil {
+				t.Fatalf("plan %d: got %+v, which reaches", trial, got)
+			}
+			if outage.NewRig(p).FirstUnmet().Any < target {
+				seen["more than the inverter carries"]++
+			}
+		}
+		if !slices.Equal(got.Off, off) || got.CountOn != on {
+			t.Fatalf("plan %d of %d loads, until %v h: got %+v, want off %v, until %v h", trial, n, target, got, off, on)
+		}
+	}
+	for _, what := range []string{"0 off", "1 off", "2 off", "3 off", "short, vital helps: true", "short, vital helps: false", "more than the inverter carries"} {
+		if seen[what] < 10 {
+			t.Errorf("%s: seen %d times", what, seen[what])
+		}
+	}
+	t.Log(seen)
+}
+
+// What is lacking is what makes up for it: as much sun, taken by the loads
+// while they run, and a little less is not enough.
+func TestLacks(t *testing.T) {
+	p := plan.New("Test", plan.At(time.Date(2026, 1, 14, 12, 0, 0, 0, time.UTC)))
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 500, Room: 20}
+	p.Loads = []load.Load{{Name: "Breathing machine", Rank: load.Vital, Outlet: load.DC, Running: 40, Duty: 1, Basis: load.Measured}}
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	const target = 20
+	a := Until(p, s, target)
+	if a.Reaches || a.Lacks <= 0 || !slices.Equal(a.Vital, []int{0}) {
+		t.Fatalf("got %+v", a)
+	}
+	for _, c := range []struct {
+		share float64
+		want  bool
+	}{{1.001, true}, {0.999, false}} {
+		sun := make([]units.Watts, 48)
+		for i := range sun {
+			sun[i] = units.Watts(float64(a.Lacks) * c.share / target)
+		}
+		rig, late := outage.NewRig(p), 0
+		s.Cases(p, func(k outage.Case) {
+			k.Sun = sun
+			if rig.Run(k, target, nil).Empty < target {
+				late++
+			}
+		})
+		if got := late <= s.Spared(); got != c.want {
+			t.Errorf("%v of %v Wh: reaches %v, %d draws end too soon", c.share, a.Lacks, got, late)
+		}
+	}
+}
+
+func TestBuys(t *testing.T) {
+	p, s := cottage(t), odds.NewSampler(odds.Draws, odds.Seed)
+	p.Loads[4].Off = true
+	now := s.Runtime(p).CountOn
+	for i, got := range Buys(p, s) {
+		q := p
+		q.Loads = slices.Clone(p.Loads)
+		q.Loads[i].Off = !p.Loads[i].Off
+		if want := s.Runtime(q).CountOn - now; got != want || (got > 0) == p.Loads[i].Off {
+			t.Errorf("%s: got %v, want %v h", p.Loads[i].Name, got, want)
+		}
+	}
+	p.Loads = p.Loads[:1]
+	if got := Buys(p, s)[0]; got <= 0 || got > outage.Horizon {
+		t.Errorf("the only load: %v h", got)
+	}
+}
+
+func TestUntilIsNotAskedForMore(t *testing.T) {
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	p := cottage(t)
+	for _, target := range []units.Hours{-1, 0, 1} {
+		if a := Until(p, s, target); !a.Reaches || len(a.Off) > 0 {
+			t.Errorf("%v h: %+v", target, a)
+		}
+	}
+	before := slices.Clone(p.Loads)
+	a := Until(p, s, 1e9)
+	if a.Reaches || a.Lacks <= 0 || a.CountOn >= outage.Horizon {
+		t.Errorf("for ever: %+v", a)
+	}
+	for i := range before {
+		if p.Loads[i].Off != before[i].Off {
+			t.Error("the plan was changed")
+		}
+	}
+	p.Loads = nil
+	if a := Until(p, s, 2000); !a.Reaches {
+		t.Errorf("nothing to carry: %+v", a)
+	}
+}
+
+// twenty loads with hours of their own, so many of them useful and the rest
+// comfort.
+func twenty(t testing.TB, useful int) plan.Plan {
+	p := cottage(t)
+	p.Loads = nil
+	for i := range 20 {
+		from := load.Minute(60 * i)
+		l := load.Load{
+			Name: string(rune('A' + i)), Rank: load.Comfort, Outlet: load.AC, Running: units.Watts(10 + i), Duty: 0.5,
+			PowerFactor: 0.9, Basis: load.Typical, Use: []load.Window{{From: from, To: (from + 600) % load.Day}},
+		}
+		if i < useful {
+			l.Rank = load.Useful
+		}
+		p.Loads = append(p.Loads, l)
+	}
+	return p
+}
+
+// About half of the loads can stay on, which leaves most to choose from. The
+// search stays a small part of what it is broken off at, and so quick.
+func TestTwentyLoads(t *testing.T) {
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	for _, useful := range []int{0, 10, 20} {
+		for _, unused := range []bool{false, true} {
+			for _, target := range []units.Hours{10, 14, 17, 20, 30} {
+				p := twenty(t, useful)
+				p.Supply.Inverter.OffWhenUnused = unused
+				p.Supply.Inverter.Efficiency, p.Supply.Inverter.EfficiencyAtW = num(0.80), num(100)
+				p.Supply.Inverter.Efficiency2, p.Supply.Inverter.Efficiency2AtW = num(0.90), num(600)
+				q := newSearch(p, s, target, groupsOf(p))
+				q.first()
+				if q.work > workMost/10 {
+					t.Errorf("%d useful, %v h: work %v", useful, target, q.work)
+				}
+				if got := s.Runtime(without(p, q.off)).CountOn; got < target || got != q.on {
+					t.Errorf("%d useful, until %v h: lasts %v, said %v", useful, target, got, q.on)
+				}
+			}
+		}
+	}
+}
+
+// A search that is broken off still reaches, and needs all it switches off.
+func TestOneByOne(t *testing.T) {
+	r, s := rand.New(rand.NewPCG(3, 4)), odds.NewSampler(31, odds.Seed)
+	for range 50 {
+		p := household(r, 12)
+		p.Supply.Inverter.Continuous = 20000
+		all := slices.Concat(groupsOf(p)...)
+		target := min(s.Runtime(without(p, all)).CountOn, 30)
+		off, on := oneByOne(p, s, target, all)
+		if got := s.Runtime(without(p, off)).CountOn; got != on || on < target {
+			t.Fatalf("until %v h: lasts %v, said %v", target, got, on)
+		}
+		for n := range off {
+			if s.Runtime(without(p, slices.Delete(slices.Clone(off), n, n+1))).CountOn >= target {
+				t.Fatalf("%v: load %d is not needed off", off, off[n])
+			}
+		}
+	}
+}
+
+func groupsOf(p plan.Plan) [][]int {
+	groups := make([][]int, 2)
+	for i, l := range p.Loads {
+		if !l.Off && l.Rank != load.Vital {
+			groups[l.Rank.Order()-1] = append(groups[l.Rank.Order()-1], i)
+		}
+	}
+	return groups
+}
+
+func BenchmarkUntil(b *testing.B) {
+	p, s := twenty(b, 10), odds.NewSampler(odds.Draws, odds.Seed)
+	for b.Loop() {
+		Until(p, s, 17)
+	}
+}
+
+func BenchmarkBuys(b *testing.B) {
+	p, s := twenty(b, 10), odds.NewSampler(odds.Draws, odds.Seed)
+	for b.Loop() {
+		Buys(p, s)
+	}
+}
