@@ -100,6 +100,7 @@ type Outage struct {
 	SOC        float64  // state of charge at Starts, 1 is full
 	SOCLow     *float64 // its lower end, when the gauge shows an interval
 	UnderWay   bool     // it is happening: Starts is the last reading of the gauge
+	Log        Log      // of the one that is happening
 
 	Unknown doc.Unknown
 }
@@ -373,6 +374,7 @@ func readOutage(r *doc.Reader) Outage {
 	if o.SOCLow != nil && *o.SOCLow > o.SOC {
 		r.Fail("soc_low", doc.Number(*o.SOCLow), "at most soc, "+doc.Number(o.SOC))
 	}
+	o.Log = readLog(r)
 	o.Unknown = r.Unknown()
 	return o
 }
@@ -385,6 +387,7 @@ func (o Outage) write() *doc.Writer {
 	w.Number("soc", o.SOC, -1)
 	w.Maybe("soc_low", o.SOCLow)
 	w.Yes("under_way", o.UnderWay)
+	o.Log.write(w)
 	w.Keep(o.Unknown)
 	return w
 }

@@ -110,6 +110,16 @@ func settled(p Plan) Plan {
 		}
 		p.Supply.Inputs = append(p.Supply.Inputs, in)
 	}
+	g := p.Outage.Log
+	p.Outage.Log = Log{}
+	for _, e := range g.Readings {
+		e.Unknown = settle(e.Unknown)
+		p.Outage.Log.Readings = append(p.Outage.Log.Readings, e)
+	}
+	for _, e := range g.Switches {
+		e.Unknown = settle(e.Unknown)
+		p.Outage.Log.Switches = append(p.Outage.Log.Switches, e)
+	}
 	loads := p.Loads
 	p.Loads = nil
 	for _, l := range loads {

@@ -1,0 +1,112 @@
+package plan
+
+import (
+	"slices"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/load"
+)
+
+// Log is what was noted of an outage under way: what the gauge showed, and what
+// was switched. Both lists are in the order of time. A link to a plan does not
+// carry it.
+type Log struct {
+	Readings []Reading
+	Switches []Switch
+}
+
+// Reading is what the gauge showed at a moment: a charge between SOCLow and SOC,
+// shares of 1. An exact one has both alike.
+type Reading struct {
+	At          Moment
+	SOCLow, SOC float64
+
+	Unknown doc.Unknown
+}
+
+// Switch is a load that was switched on or off at a moment.
+type Switch struct {
+	At   Moment
+	Load string // its name
+	On   bool
+
+	Unknown doc.Unknown
+}
+
+// The most that a log holds. Of more the newest are kept.
+const (
+	MostReadings = 200
+	MostSwitches = 500
+)
+
+// Read returns the log with a reading noted. Of two in one minute the later
+// counts.
+func (g Log) Read(r Reading) Log {
+	for n := len(g.Readings); n > 0 && g.Readings[n-1].At.Since(r.At) >= 0; n-- {
+		g.Readings = g.Readings[:n-1] // a clock that was set back must not undo the order
+	}
+	g.Readings = append(slices.Clone(g.Readings), r)
+	g.Readings = g.Readings[max(0, len(g.Readings)-MostReadings):]
+	return g
+}
+
+// Switched returns the log with a switch noted.
+func (g Log) Switched(s Switch) Log {
+	for n := len(g.Switches); n > 0 && g.Switches[n-1].At.Since(s.At) > 0; n-- {
+		g.Switches = g.Switches[:n-1]
+	}
+	g.Switches = append(slices.Clone(g.Switches), s)
+	g.Switches = g.Switches[max(0, len(g.Switches)-MostSwitches):]
+	return g
+}
+
+func readLog(r *doc.Reader) (g Log) {
+	var last Moment
+	inOrder := func(o *doc.Reader, at Moment) {
+		if !last.IsZero() && at.Since(last) < 0 {
+			o.Fail("at", `"`+at.String()+`"`, "at or after the one before it, "+last.String())
+		}
+		last = at
+	}
+	for _, o := range r.Objects("readings", MostReadings) {
+		e := Reading{At: readMoment(o, "at"), SOC: o.Number("soc", SOCRange, 1)}
+		e.SOCLow = o.Number("soc_low", SOCRange, e.SOC)
+		if e.SOCLow > e.SOC {
+			o.Fail("soc_low", doc.Number(e.SOCLow), "at most soc, "+doc.Number(e.SOC))
+		}
+		inOrder(o, e.At)
+		e.Unknown = o.Unknown()
+		g.Readings = append(g.Readings, e)
+	}
+	last = Moment{}
+	for _, o := range r.Objects("switches", MostSwitches) {
+		e := Switch{At: readMoment(o, "at"), Load: o.Text("load", load.NameMost), On: o.Yes("on")}
+		inOrder(o, e.At)
+		e.Unknown = o.Unknown()
+		g.Switches = append(g.Switches, e)
+	}
+	return g
+}
+
+func (g Log) write(w *doc.Writer) {
+	var list []*doc.Writer
+	for _, e := range g.Readings {
+		o := new(doc.Writer)
+		o.Text("at", e.At.String())
+		o.Number("soc", e.SOC, -1)
+		o.Number("soc_low", e.SOCLow, e.SOC)
+		o.Keep(e.Unknown)
+		list = append(list, o)
+	}
+	w.Objects("readings", list)
+	list = nil
+	for _, e := range g.Switches {
+		o := new(doc.Writer)
+		o.Text("at", e.At.String())
+		o.Text("load", e.Load)
+		o.Yes("on", e.On)
+		o.Keep(e.Unknown)
+		list = append(list, o)
+	}
+	w.Objects("switches", list)
+}

@@ -1,0 +1,83 @@
+package plan
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/units"
+)
+
+func later(h float64) Moment {
+	return At(time.Date(2026, 1, 14, 17, 0, 0, 0, time.UTC)).After(units.Hours(h))
+}
+
+func TestLogIsKept(t *testing.T) {
+	p := New("Test", later(0))
+	p.Outage.UnderWay = true
+	p.Outage.Log = p.Outage.Log.Read(Reading{At: later(0), SOCLow: 0.8, SOC: 1}).
+		Read(Reading{At: later(2), SOCLow: 0.5, SOC: 0.5}).
+		Switched(Switch{At: later(1), Load: "Lamp"}).
+		Switched(Switch{At: later(1.5), Load: "Lamp", On: true})
+	p.Outage.Log.Readings[0].Unknown = doc.Unknown{"by": []byte(`"Ann"`)}
+	p.Outage.Log.Switches[1].Unknown = doc.Unknown{"later": []byte(`1`)}
+	same(t, p)
+	back, err := Decode(p.Encode())
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := back.Outage.Log
+	if len(g.Readings) != 2 || g.Readings[0].SOCLow != 0.8 || g.Readings[1].SOCLow != 0.5 || g.Readings[1].At != later(2) {
+		t.Errorf("readings: got %+v", g.Readings)
+	}
+	if len(g.Switches) != 2 || g.Switches[0].On || !g.Switches[1].On || g.Switches[1].Load != "Lamp" {
+		t.Errorf("switches: got %+v", g.Switches)
+	}
+}
+
+func TestLogIsInOrderAndBounded(t *testing.T) {
+	var g Log
+	for i := range MostReadings + 5 {
+		g = g.Read(Reading{At: later(float64(i)), SOC: 1})
+	}
+	if len(g.Readings) != MostReadings || g.Readings[0].At != later(5) {
+		t.Errorf("%d readings from %v", len(g.Readings), g.Readings[0].At)
+	}
+	// The same minute again, and a clock that was set back.
+	was := g
+	g = g.Read(Reading{At: later(MostReadings + 4), SOC: 0.5})
+	if n := len(g.Readings); n != MostReadings || g.Readings[n-1].SOC != 0.5 || was.Readings[n-1].SOC != 1 {
+		t.Errorf("the same minute: %d readings, the last %+v, before %+v", n, g.Readings[n-1], was.Readings[n-1])
+	}
+	g = g.Read(Reading{At: later(20.5), SOC: 0.4})
+	if n := len(g.Readings); n != 17 || g.Readings[n-2].At != later(20) {
+		t.Errorf("set back: %d readings, the last but one %v", n, g.Readings[n-2].At)
+	}
+	for i := range MostSwitches + 5 {
+		g = g.Switched(Switch{At: later(float64(i)), Load: "Lamp"})
+	}
+	g = g.Switched(Switch{At: later(300.5), Load: "Lamp"})
+	if n := len(g.Switches); n != 297 || g.Switches[0].At != later(5) {
+		t.Errorf("%d switches from %v", n, g.Switches[0].At)
+	}
+}
+
+func TestLogRefused(t *testing.T) {
+	for _, c := range []struct{ log, field, want string }{
+		{`"readings":[{"at":"soon","soc":1}]`, "outage.readings[0].at", "2026-01-14T17:00"},
+		{`"readings":[{"at":"2026-01-14T17:00","soc":1.5}]`, "outage.readings[0].soc", "between 0 and 1"},
+		{`"readings":[{"at":"2026-01-14T17:00","soc":0.5,"soc_low":0.6}]`, "outage.readings[0].soc_low", "at most soc, 0.5"},
+		{`"readings":[{"at":"2026-01-14T17:00"},{"at":"2026-01-14T16:59"}]`, "outage.readings[1].at", "2026-01-14T17:00"},
+		{`"switches":[{"at":"2026-01-14T17:00","load":"Lamp","on":"yes"}]`, "outage.switches[0].on", "true or false"},
+		{`"switches":[{"at":"2026-01-14T17:00"},{"at":"2025-01-14T17:00"}]`, "outage.switches[1].at", "2026-01-14T17:00"},
+		{`"readings":[` + strings.Repeat(`{"at":"2026-01-14T17:00"},`, MostReadings) + `{"at":"2026-01-14T17:00"}]`, "outage.readings", "at most 200 long"},
+	} {
+		_, err := Decode([]byte(`{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00",` + c.log + `}}`))
+		var e *doc.Error
+		if !errors.As(err, &e) || e.Field != c.field || !strings.Contains(e.Want, c.want) {
+			t.Errorf("%.60s: got %v, want %s to be %s", c.log, err, c.field, c.want)
+		}
+	}
+}
