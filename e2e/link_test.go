@@ -84,7 +84,9 @@ func TestLinkThereAndBack(t *testing.T) {
 
 	ben.show("load=0")
 	ben.fill("load-watts", "55")
+	ben.show("loads")
 	ben.show("load=1")
+	ben.settle()
 	ben.tap("#load-remove")
 	ben.on("loads")
 	back := ben.link()

@@ -159,9 +159,20 @@ func (l *Look) Range() string {
 	return ""
 }
 
+// Advice lists what it asks of its supply that it can't give.
+func (l *Look) Advice() []string {
+	if l.answer.Ready() {
+		return l.answer.Advice()
+	}
+	return nil
+}
+
 // Kept says that nothing is kept yet, or that the one here is not changed.
 func (l *Look) Kept() string {
-	if l.same != nil {
+	switch {
+	case l.Equal():
+		return ""
+	case l.same != nil:
 		return wLookUnchanged
 	}
 	return wLookNotKept
