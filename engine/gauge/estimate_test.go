@@ -121,7 +121,7 @@ func TestNights(t *testing.T) {
 		for i, nt := range nights(t, c.plan, 500) {
 			last := before
 			for k := 1; k <= 4 && k <= len(nt.show); k++ {
-				if k%4 > 1 && i%5 > 0 {
+				if k < 4 && i%5 > 0 {
 					continue // a fifth of the nights will do
 				}
 				e := read(t, c.plan, nt.show[:k])
@@ -142,7 +142,7 @@ func TestNights(t *testing.T) {
 			}
 		}
 		for k := 1; k <= 4; k++ {
-			if share := float64(within[k]) / float64(seen[k]); (share < 0.75 || share > 0.85) && seen[k] > 400 {
+			if share := float64(within[k]) / float64(seen[k]); seen[k] > 400 && (share < 0.75 || share > 0.85) || share < 0.7 {
 				t.Errorf("%s: after %d readings %v of %d nights end within the interval", c.name, k, share, seen[k])
 			}
 		}
@@ -151,7 +151,7 @@ func TestNights(t *testing.T) {
 		if median > c.narrower || len(ratios) < c.leastSeen {
 			t.Errorf("%s: after four readings %v as wide as before, in the median of %d", c.name, median, len(ratios))
 		}
-		if doubted > len(ratios)/50 || widened > seen[1]/20 {
+		if doubted > len(ratios)/50 || widened > seen[4]/20 {
 			t.Errorf("%s: true readings were doubted in %d nights, widened by a quarter %d times", c.name, doubted, widened)
 		}
 		t.Logf("%s: within %v of %v, narrower %.2f, doubted %d, widened %d", c.name, within, seen, median, doubted, widened)

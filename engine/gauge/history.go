@@ -46,7 +46,7 @@ func newHistory(p plan.Plan, readings []Reading, changes []Change) *history {
 		}
 	}
 	at := begin
-	close := func(until plan.Moment) {
+	end := func(until plan.Moment) {
 		if until.Since(at) > 0 {
 			now.Outage.Starts = at
 			h.parts = append(h.parts, part{outage.NewRig(now), at.Since(begin), until.Since(begin)})
@@ -54,12 +54,12 @@ func newHistory(p plan.Plan, readings []Reading, changes []Change) *history {
 		}
 	}
 	for _, c := range changes {
-		close(c.At)
+		end(c.At)
 		now.Loads = slices.Clone(now.Loads)
 		now.Loads[c.Load].Off = !c.On
 	}
 	if !slices.EqualFunc(now.Loads, p.Loads, func(a, b load.Load) bool { return a.Off == b.Off }) && len(readings) > 0 {
-		close(readings[len(readings)-1].At)
+		end(readings[len(readings)-1].At)
 	}
 	now.Loads = p.Loads
 	now.Outage.Starts = at
