@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"candleclock/engine/gauge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
@@ -24,7 +25,8 @@ type Answer struct {
 	clock   say.Clock
 	now     plan.Moment
 	run     odds.Runtime
-	middle  []point // the course in the middle of all, each edge
+	read    *gauge.Estimate // what the readings tell together; nil with fewer than two
+	middle  []point         // the course in the middle of all, each edge
 	full    units.WattHours
 	planned outage.Outcome // one full charge, all as the plan says
 	draw    units.Watts    // at the battery, now
@@ -63,6 +65,11 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	a.run = sampler.Runtime(p)
 	rig := outage.NewRig(p)
 	middle := odds.Middle(p)
+	if e, since, ok := learn(p, sampler); ok {
+		a.read = &e
+		a.run.CountOn, a.run.Likely, a.run.AtBest = e.CountOn-since, e.Likely-since, e.AtBest-since
+		middle = paced(rig, middle, a.run.Likely)
+	}
 	seen := map[int]bool{}
 	o := rig.Run(middle, outage.Horizon, func(s outage.Step) {
 		if len(a.middle) == 0 {

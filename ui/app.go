@@ -41,6 +41,9 @@ type App struct {
 	parcel  Parcel
 	look    *Look // that came and is looked at; nil when there is none
 	card    cardShow
+	hold    *Hold           // what it takes to last until a wished time; nil when none is asked for
+	started map[string]bool // loads ticked off in the start order, by name
+	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
 
 	status  string // spoken, not seen: what just changed
@@ -59,6 +62,7 @@ func New(p Ports) *App {
 		prefs:   Prefs{Look: "night"},
 		folds:   map[string]bool{},
 		spent:   map[string]bool{},
+		started: map[string]bool{},
 	}
 	return a
 }
@@ -132,6 +136,7 @@ func (a *App) edit(change func(p *plan.Plan)) {
 		return // a tap on a page that has just gone
 	}
 	a.undo = nil // it would take this back too
+	a.hold = nil // it was worked out for the plan before
 	change(&a.book.Plan)
 	a.think()
 	a.save(a.book)

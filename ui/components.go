@@ -49,6 +49,9 @@ type Send struct{ App *App }
 // LookPage is a plan that came, before anything of it is kept.
 type LookPage struct{ App *App }
 
+// PlugPage answers whether one more thing may be plugged in.
+type PlugPage struct{ App *App }
+
 // More is the plans of this device and the links to the rest.
 type More struct{ App *App }
 

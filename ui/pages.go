@@ -237,21 +237,34 @@ func setCapacity(s *plan.Supply, v units.WattHours) {
 
 // Reading the gauge.
 
-// reading counts the outage from now on with what the gauge shows.
+// reading counts the outage from now on with what the gauge shows. On the page
+// of three questions it is still being typed: the first of the log.
 func (a *App) reading(soc float64, low *float64) {
 	a.edit(func(p *plan.Plan) {
 		o := &p.Outage
+		if !o.UnderWay || a.route.Page == pageOut {
+			o.Log = plan.Log{}
+		}
 		o.SOC, o.SOCLow = soc, low
 		o.UnderWay, o.Starts = true, a.now
+		r := plan.Reading{At: a.now, SOCLow: soc, SOC: soc}
+		if low != nil {
+			r.SOCLow = *low
+		}
+		o.Log = o.Log.Read(r)
 	})
 }
 
-// readBars is a reading of n bars lit out of all: the charge lies between the
-// bar that has gone out and the last that is lit.
+// readBars is a reading of n bars lit out of all.
 func (a *App) readBars(n, all int) {
-	n = min(n, all)
-	low := math.Max(0, float64(n-1)/float64(all))
-	a.reading(float64(n)/float64(all), &low)
+	low, soc := barCharge(min(n, all), all)
+	a.reading(soc, &low)
+}
+
+// barCharge is the charge at n bars lit out of all: it lies between the bar that
+// has gone out and the last that is lit.
+func barCharge(n, all int) (low, soc float64) {
+	return math.Max(0, float64(n-1)/float64(all)), float64(n) / float64(all)
 }
 
 // Bars lists the readings of a bar gauge, fullest first; none for other gauges.
@@ -288,6 +301,7 @@ func (a *App) ReadBars(n int) {
 
 // OpenReading shows the question, with a box for gauges without bars.
 func (a *App) OpenReading() {
+	a.closeHold()
 	a.Fold("read")
 	if !a.Open("read") {
 		a.form = nil
@@ -318,6 +332,14 @@ func (a *App) OpenReading() {
 
 // Form is the form of the page in view.
 func (a *App) Form() *Form { return a.form }
+
+// FormIf is the form while a part of the page is open.
+func (a *App) FormIf(fold string) *Form {
+	if !a.Open(fold) {
+		return nil
+	}
+	return a.form
+}
 
 // SaveReading counts from the percentage typed.
 func (a *App) SaveReading() {
@@ -358,7 +380,7 @@ func (a *App) PowerOut() {
 func (a *App) PowerBack() {
 	before := a.book.Plan.Outage
 	a.edit(func(p *plan.Plan) {
-		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow = false, 1, nil
+		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow, p.Outage.Log = false, 1, nil, plan.Log{}
 		p.Outage.Starts = a.evening()
 	})
 	a.tell(wBackDone, a.undoOutage(before))
@@ -371,8 +393,24 @@ func (a *App) UnderWay() bool { return a.book != nil && a.book.Plan.Outage.Under
 // been used since the last reading stays used.
 func (a *App) Toggle(i int) {
 	a.carry()
-	a.editLoad(i, func(l *load.Load) { l.Off = !l.Off })
+	if a.book == nil || i >= len(a.book.Plan.Loads) {
+		return // a tap on a row that has just gone
+	}
+	a.edit(func(p *plan.Plan) { turn(p, a.now, i) })
 	a.status = a.answer.Sentence()
+}
+
+// turn switches loads the other way, and notes it in an outage. The list is
+// copied: an undo may hold the old one.
+func turn(p *plan.Plan, now plan.Moment, loads ...int) {
+	p.Loads = append([]load.Load(nil), p.Loads...)
+	for _, i := range loads {
+		l := &p.Loads[i]
+		l.Off = !l.Off
+		if p.Outage.UnderWay {
+			p.Outage.Log = p.Outage.Log.Switched(plan.Switch{At: now, Load: l.Name, On: !l.Off})
+		}
+	}
 }
 
 // carry moves the reading of an outage under way on to now, to the charge that

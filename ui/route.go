@@ -33,6 +33,8 @@ const (
 	pageSafety   = "safety"
 	pageSources  = "sources"
 	pageSend     = "send"
+	pagePlug     = "plug"
+	pageAids     = "aids"
 	pageLook     = "look" // also behind linkKey
 )
 
@@ -54,6 +56,8 @@ var titles = map[string]string{
 	pageSafety:   "Safety",
 	pageSources:  "Where the figures come from",
 	pageSend:     wSend,
+	pagePlug:     wPlug,
+	pageAids:     wAids,
 	pageLook:     wLookNew,
 }
 
@@ -88,7 +92,7 @@ func (a *App) follow(address string) {
 	case r.Page == pageLook && a.look != nil:
 	case r.Page == pageLook && a.book != nil:
 		r = Route{Page: pageTonight, At: -1}
-	case a.book == nil && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore:
+	case a.book == nil && r.Page != pageSafety && r.Page != pageSources && r.Page != pageSettings && r.Page != pageMore && r.Page != pageAids:
 		r = Route{Page: pageDoors, At: -1}
 	case r.Page == pageLoad && (r.At < 0 || r.At >= len(a.book.Plan.Loads)):
 		r = Route{Page: pageLoads, At: -1}
@@ -122,6 +126,7 @@ func (a *App) Go(address string) {
 // build makes the form of the page in view.
 func (a *App) build() {
 	a.form, a.folds["read"] = nil, false // the open question's box goes with its form
+	a.closeHold()
 	switch a.route.Page {
 	case pageLoad:
 		at := a.route.At
@@ -145,6 +150,10 @@ func (a *App) build() {
 		a.makeCard()
 	case pageSend:
 		a.pack()
+	case pagePlug:
+		a.form = a.plugForm()
+	case pageAids:
+		a.form = a.aidsForm()
 	case pageMore:
 		if a.book != nil {
 			a.form = a.nameForm()
@@ -223,7 +232,9 @@ func (a *App) root() string {
 		return pageLoads
 	case pagePanels, pagePlace:
 		return pageSun
-	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend:
+	case pagePlug:
+		return pageTonight
+	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend, pageAids:
 		return pageMore
 	}
 	return a.route.Page

@@ -1,0 +1,276 @@
+package ui
+
+import (
+	"math"
+	"strings"
+	"unicode"
+
+	"candleclock/engine/charge"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/shed"
+	"candleclock/engine/units"
+	"candleclock/engine/yield"
+	"candleclock/ui/say"
+)
+
+// Hold is what it takes to have power until a wished time.
+type Hold struct {
+	until plan.Moment // wished for
+	off   []int       // loads to turn off; none where nothing has to be, or nothing can
+	says  []string
+}
+
+// Says is the answer in sentences.
+func (h *Hold) Says() []string {
+	if h == nil {
+		return nil
+	}
+	return h.says
+}
+
+// Holding is what was worked out; nil while nothing is asked for.
+func (a *App) Holding() *Hold { return a.hold }
+
+// CanHold reports whether there is something to turn off.
+func (a *App) CanHold() bool { return a.hold != nil && len(a.hold.off) > 0 }
+
+// OpenHold asks until when.
+func (a *App) OpenHold() {
+	was := a.Open("hold")
+	a.folds["read"], a.form = false, nil
+	a.closeHold()
+	if was {
+		return
+	}
+	a.folds["hold"] = true
+	f := &Field{ID: "hold-until", Label: wHoldWhen, Hint: wHoldHint, Mode: "text"}
+	f.take = func(raw string) (echo, wrong string) {
+		until, ok := a.wished(raw)
+		if !ok {
+			return "", quote(strings.TrimSpace(raw)) + wHoldWrong
+		}
+		return wReadAs + a.prefs.clock().Moment(until, a.answer.from()), ""
+	}
+	f.wrong = quote("") + wHoldWrong
+	a.form = &Form{items: []Item{{Field: f}}}
+	a.ports.Device.Focus(f.ID)
+}
+
+func (a *App) closeHold() { a.folds["hold"], a.hold = false, nil }
+
+// wished reads until when power is wished: the next such clock time, or so long
+// from when the hours are counted.
+func (a *App) wished(raw string) (until plan.Moment, ok bool) {
+	from := a.answer.from()
+	if m, ok := say.ParseClock(raw); ok {
+		minutes := int(m) - int(from.Minute())
+		if minutes <= 0 {
+			minutes += 24 * 60
+		}
+		return from.After(hoursOf(minutes)), true
+	}
+	n, ok := say.ParseNumber(raw)
+	scale, known := hours.scale[n.Unit]
+	if n.Unit == "min" || n.Unit == "minutes" {
+		scale, known = 1.0/60, true
+	}
+	h := n.Value * scale
+	if !ok || !known || plan.HoursRange.Check("", h) != nil {
+		return plan.Moment{}, false
+	}
+	return from.After(units.Hours(h)), true
+}
+
+// SaveHold works out what to turn off for the time typed.
+func (a *App) SaveHold() {
+	if a.form == nil || a.form.field("hold-until") == nil || !a.Answered() {
+		return // tapped twice
+	}
+	f := a.form.field("hold-until")
+	a.tick()
+	a.answer.now = a.now
+	until, ok := a.wished(f.Raw)
+	if f.Leave(); f.Err != "" || !ok {
+		a.ports.Device.Focus(f.ID)
+		return
+	}
+	a.hold = a.holdUntil(until)
+	a.status = strings.Join(a.hold.says, " ")
+}
+
+// onward is the plan in view from now on: in an outage its reading is moved on,
+// since what is switched off now saves nothing of what is past.
+func (a *App) onward() plan.Plan {
+	p := a.book.Plan
+	if p.Outage.UnderWay && a.answer.from() != p.Outage.Starts {
+		p.Outage = a.answer.carried(a.sampler)
+	}
+	return p
+}
+
+func (a *App) holdUntil(until plan.Moment) *Hold {
+	p := a.onward()
+	clock, start := a.prefs.clock(), p.Outage.Starts
+	found := shed.Until(p, a.sampler, until.Since(start))
+	if a.answer.read != nil {
+		a.seenBy(p, until, &found)
+	}
+	// The answer as it would be said with those off.
+	then := Answer{plan: p, clock: clock, now: a.now}
+	then.run.CountOn = found.CountOn
+	at := func(m plan.Moment) string { return clock.Moment(m, start) }
+	h := &Hold{until: until}
+	tell := func(s string) { h.says = append(h.says, s) }
+	switch {
+	case found.Reaches && len(found.Off) == 0:
+		later := until
+		if m := then.until(min(found.CountOn, outage.Horizon)); m.Since(later) > 0 {
+			later = m
+		}
+		tell(wHoldNothing + at(later) + ".")
+		return h
+	case found.Reaches:
+		h.off = found.Off
+		tell(wHoldOff + lowerFirst(nameList(p, found.Off)) + ". " + wHoldThen + at(until) + ".")
+		if !found.Exact {
+			tell(wHoldInexact)
+		}
+		tell(wHoldNotAWord)
+		return h
+	}
+	h.off = found.Off
+	if len(found.Off) > 0 {
+		tell(wHoldCant + at(until) + ".")
+	} else {
+		tell(wHoldCantAll + at(until) + ".")
+	}
+	if then.Passed() {
+		tell(wHoldNow)
+	} else {
+		tell(wHoldReach + at(then.until(found.CountOn)) + ".")
+	}
+	if found.Lacks > 0 {
+		lacks := math.Ceil(float64(found.Lacks)/10) * 10 // to be brought: rounded up
+		tell(wHoldLacks + say.WattHours(lacks) + wHoldLacksIs)
+		for _, s := range a.bring(p, units.WattHours(lacks)) {
+			tell(s)
+		}
+	}
+	tell(wHoldLeave)
+	if len(found.Vital) > 0 {
+		tell(wHoldVital + lowerFirst(nameList(p, found.Vital)) + wHoldVitalIs)
+	}
+	return h
+}
+
+// seenBy sets what was found right by the readings, which shed does not know:
+// it counts with all that was uncertain at first, from a charge that is wary of
+// them.
+func (a *App) seenBy(p plan.Plan, until plan.Moment, found *shed.Answer) {
+	start := p.Outage.Starts
+	with := func(off []int) units.Hours {
+		q := a.book.Plan
+		turn(&q, a.now, off...)
+		e, since, ok := learn(q, a.sampler)
+		if !ok {
+			return found.CountOn
+		}
+		return e.CountOn - since - start.Since(q.Outage.Starts)
+	}
+	target := until.Since(start)
+	if on := with(nil); on >= target {
+		*found = shed.Answer{Reaches: true, CountOn: on, Exact: true}
+		return
+	}
+	// Where the readings say that it takes more, more is asked for, in the end
+	// all that is not vital.
+	ask := target
+	for n := 0; ; n++ {
+		on := with(found.Off)
+		if on < target && found.Reaches && n < 4 {
+			ask += target - on + 0.5
+			if n == 3 {
+				ask = outage.Horizon
+			}
+			*found = shed.Until(p, a.sampler, ask)
+			continue
+		}
+		if found.CountOn, found.Reaches = on, on >= target; !found.Reaches && ask > target {
+			turn(&p, a.now, found.Off...)
+			rig := outage.NewRig(p)
+			most := max(rig.Power(start.Minute()), units.Watts(rig.Day()/24))
+			found.Lacks = most.For(target - on)
+			found.Lacks *= units.WattHours(max(1, a.answer.read.Pace.High))
+			found.Vital = nil
+		}
+		return
+	}
+}
+
+// bring says what the supply's inputs would need to put so much into the
+// battery.
+func (a *App) bring(p plan.Plan, lacks units.WattHours) []string {
+	var out []string
+	pack := yield.Pack(p)
+	for _, kind := range []charge.Kind{charge.Generator, charge.Car} {
+		w := charge.Power(p.Supply.Inputs, kind)
+		if w <= 0 || !pack.MayCharge {
+			continue
+		}
+		h := units.Hours(float64(lacks) / pack.Efficiency / float64(w))
+		out = append(out, inputNames[kind]+wHoldBy+say.Watts(float64(w))+wHoldByHours+say.Hours(say.Up(h))+".")
+	}
+	if len(out) == 0 {
+		out = append(out, wHoldElse)
+	}
+	if y := yield.Of(a.placed()); y != nil && pack.MayCharge {
+		_, month, _ := p.Outage.Starts.Date()
+		day := y.Month(int(month))
+		out = append(out, wHoldSun+say.WattHours(math.Floor(float64(day.Poor)))+wHoldSunUsual+month.String()+wHoldSunIs+say.WattHours(math.Floor(float64(day.Usual)))+".")
+	}
+	return out
+}
+
+// TurnOff does what Hold proposes, with a way back.
+func (a *App) TurnOff() {
+	if !a.CanHold() {
+		return // tapped twice
+	}
+	off := a.hold.off
+	loads, before := a.book.Plan.Loads, a.book.Plan.Outage
+	what := lowerFirst(nameList(a.book.Plan, off))
+	a.carry()
+	a.edit(func(p *plan.Plan) { turn(p, a.now, off...) })
+	a.folds["hold"], a.form = false, nil
+	a.tell(wHoldDone+what+". "+a.answer.News(), func() {
+		a.edit(func(p *plan.Plan) { p.Loads, p.Outage = loads, before })
+	})
+	a.ports.Device.Focus("title")
+}
+
+// nameList lists loads as people do: "a, b and c".
+func nameList(p plan.Plan, loads []int) string {
+	var s string
+	for n, i := range loads {
+		switch {
+		case n == 0:
+		case n == len(loads)-1:
+			s += wAnd
+		default:
+			s += ", "
+		}
+		s += p.Loads[i].Name
+	}
+	return s
+}
+
+// lowerFirst makes a name fit for the middle of a sentence; one like "TV" stays.
+func lowerFirst(s string) string {
+	r := []rune(s)
+	if len(r) < 2 || !unicode.IsUpper(r[0]) || !unicode.IsLower(r[1]) && r[1] != ' ' {
+		return s
+	}
+	r[0] = unicode.ToLower(r[0])
+	return string(r)
+}

@@ -1,0 +1,156 @@
+package ui
+
+import (
+	"math"
+
+	"candleclock/engine/gauge"
+	"candleclock/engine/odds"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// learn is what the readings of an outage under way tell together, and how long
+// after the first of them the plan's hours begin. It takes two readings; ok is
+// false with fewer. What was switched meanwhile is followed as it was noted.
+func learn(p plan.Plan, s *odds.Sampler) (e gauge.Estimate, since units.Hours, ok bool) {
+	log := p.Outage.Log
+	if !p.Outage.UnderWay || len(log.Readings) < 2 {
+		return gauge.Estimate{}, 0, false
+	}
+	first := log.Readings[0]
+	since = p.Outage.Starts.Since(first.At)
+	p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = first.At, first.SOC, &first.SOCLow
+	var read []gauge.Reading
+	for _, r := range log.Readings[1:] {
+		read = append(read, weighed(r, p.Supply.Gauge))
+	}
+	var changes []gauge.Change
+	for _, c := range log.Switches {
+		if i := findLoad(p.Loads, c.Load); i >= 0 && c.At.Since(first.At) >= 0 {
+			changes = append(changes, gauge.Change{At: c.At, Load: i, On: c.On})
+		}
+	}
+	e, err := gauge.Read(p, s, read, changes)
+	return e, since, err == nil
+}
+
+// weighed is a reading as its gauge tells it.
+func weighed(r plan.Reading, g plan.Gauge) gauge.Reading {
+	if r.SOCLow == r.SOC {
+		return gauge.Percent(r.At, r.SOC*100)
+	}
+	if g.Kind == plan.Bars {
+		for n := range g.Bars + 1 {
+			if low, soc := barCharge(n, g.Bars); low == r.SOCLow && soc == r.SOC {
+				return gauge.Bars(r.At, n, g.Bars)
+			}
+		}
+	}
+	return gauge.Reading{At: r.At, Low: r.SOCLow, High: r.SOC}
+}
+
+// paced is the case with all that draws scaled such that the supply is empty
+// after h hours: the middle course, once readings tell its end.
+func paced(rig *outage.Rig, c outage.Case, h units.Hours) outage.Case {
+	if !(h > 0) || beyond(h) {
+		return c
+	}
+	at := func(factor float64) outage.Case {
+		q := c
+		q.Draw = append([]float64(nil), c.Draw...)
+		for i := range q.Draw {
+			q.Draw[i] *= factor
+		}
+		q.Idle *= factor
+		return q
+	}
+	slow, fast := 0.02, 50.0
+	for range 40 {
+		mid := math.Sqrt(slow * fast)
+		if rig.Run(at(mid), outage.Horizon, nil).Empty > h {
+			slow = mid
+		} else {
+			fast = mid
+		}
+	}
+	return at(math.Sqrt(slow * fast))
+}
+
+// Learned says what the readings have told, in sentences.
+func (a *App) Learned() []string { return listed(a, (*Answer).learned) }
+
+func (a *Answer) learned() []string {
+	if a.read == nil {
+		return nil
+	}
+	var out []string
+	switch pace := a.read.Pace; {
+	case pace.Low <= 1 && 1 <= pace.High || math.Abs(pace.Likely-1) < 0.05:
+		out = append(out, wPaceAs)
+	case pace.Likely > 1:
+		out = append(out, wPace+aboutShare(pace.Likely-1)+wPaceFaster)
+	default:
+		out = append(out, wPace+aboutShare(1-pace.Likely)+wPaceSlower)
+	}
+	log := a.plan.Outage.Log.Readings[1:]
+	var odd string
+	for n, i := range a.read.Doubt {
+		switch {
+		case n == 0:
+		case n == len(a.read.Doubt)-1:
+			odd += wAnd
+		default:
+			odd += ", "
+		}
+		odd += shown(log[i], a.plan.Supply.Gauge) + wDoubtAt + a.clock.Moment(log[i].At, a.from())
+	}
+	switch len(a.read.Doubt) {
+	case 0:
+	case 1:
+		out = append(out, wDoubt+odd+wDoubtOne)
+	default:
+		out = append(out, wDoubt+odd+wDoubtMany)
+	}
+	return out
+}
+
+// InDoubt reports whether a reading does not fit the others.
+func (a *App) InDoubt() bool {
+	return a.Answered() && a.answer.read != nil && len(a.answer.read.Doubt) > 0
+}
+
+// Recount counts from the last reading alone, with a way back.
+func (a *App) Recount() {
+	if !a.UnderWay() {
+		return
+	}
+	before := a.book.Plan.Outage
+	a.edit(func(p *plan.Plan) {
+		if n := len(p.Outage.Log.Readings); n > 0 {
+			last := p.Outage.Log.Readings[n-1]
+			p.Outage.Log = plan.Log{Readings: []plan.Reading{last}}
+		}
+	})
+	a.tell(wRecounted+a.answer.News(), a.undoOutage(before))
+	a.ports.Device.Focus("title")
+}
+
+// aboutShare says a share of 1 as people do: "a fifth".
+func aboutShare(v float64) string {
+	if v > 0.85 {
+		return say.Number(math.Round(v*10)*10, 0) + "%"
+	}
+	shares := []struct {
+		at   float64
+		says string
+	}{{0.05, "a twentieth"}, {0.1, "a tenth"}, {0.2, "a fifth"}, {0.25, "a quarter"}, {1. / 3, "a third"}, {0.5, "half"}, {2. / 3, "two thirds"}, {0.75, "three quarters"}}
+	best := shares[0]
+	for _, s := range shares {
+		if math.Abs(s.at-v) < math.Abs(best.at-v) {
+			best = s
+		}
+	}
+	return best.says
+}

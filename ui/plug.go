@@ -1,0 +1,202 @@
+package ui
+
+import (
+	"math"
+	"strings"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/load"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/start"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
+)
+
+// plugIn is the one more thing that is asked about.
+type plugIn struct {
+	of      *load.Load // nil while nothing is chosen
+	minutes float64    // 0: it stays on
+	says    []string   // the answer
+}
+
+// plugName is how a thing is called of which only the watts are known.
+const plugName = "This"
+
+// plugForm asks what it is, and for how long.
+func (a *App) plugForm() *Form {
+	a.plug = plugIn{}
+	l := load.Load{Name: plugName, Rank: load.Comfort, Outlet: load.AC, Count: 1, Duty: 1, PowerFactor: 1, Basis: load.Label}
+	what := &Field{ID: "plug-what", Label: wPlugWhat, Hint: wPlugWhatHint, Mode: "text", Wide: true}
+	what.take = func(raw string) (echo, wrong string) { a.Search(raw); return "", "" }
+	own := func() {
+		if l.Running == 0 {
+			a.choose(nil)
+			return
+		}
+		one := l
+		a.choose(&one)
+	}
+	watts1 := number("plug-watts", wPlugWatts, watts, load.RunningRange, 1, "", func(v float64) { l.Running = units.Watts(v); own() }).
+		orEmpty(func() { l.Running = 0; own() }, func() string { return "" })
+	hard := number("plug-starting", wPlugStarting, watts, load.StartingRange, 1, "", func(v float64) { l.Starting = units.Watts(v); l.CyclesItself = v > 0; own() }).
+		orEmpty(func() { l.Starting = 0; l.CyclesItself = false; own() }, func() string { return "" })
+	long := number("plug-minutes", wPlugMinutes, minutes, plugMinutes, 1, "", func(v float64) { a.plug.minutes = v; a.choose(a.plug.of) }).
+		orEmpty(func() { a.plug.minutes = 0; a.choose(a.plug.of) }, func() string { return "" })
+	return &Form{items: []Item{{Field: what}, {Field: watts1}, {Field: hard}, {Field: long}}}
+}
+
+var (
+	minutes     = unit{"minutes", "min", "10", map[string]float64{"min": 1, "minute": 1, "minutes": 1, "h": 60, "hour": 60, "hours": 60}}
+	plugMinutes = doc.Range{Low: 1, High: 24 * 60, Unit: "minutes"}
+)
+
+// PlugFound lists what the search finds.
+func (a *App) PlugFound() []Found {
+	found := a.FoundNow()
+	return found[:min(len(found), 6)]
+}
+
+// Plug is a tap on a thing of the catalogue.
+func (a *App) Plug(key string) {
+	e, ok := load.Find(key)
+	if !ok || a.book == nil {
+		return
+	}
+	l := fromCatalogue(e)
+	a.query = ""
+	a.choose(&l)
+	a.ports.Device.Focus("plug-says")
+}
+
+// choose works the answer out anew.
+func (a *App) choose(l *load.Load) {
+	a.plug.of = l
+	a.plug.says = nil
+	if l == nil || !a.book.Plan.HasSupply() {
+		return
+	}
+	a.plug.says = append(a.plugMay(*l), a.plugCosts(*l)...)
+}
+
+// PlugName is what is asked about, PlugSays the answer.
+func (a *App) PlugName() string {
+	if a.plug.of == nil {
+		return ""
+	}
+	return a.plug.of.Name + ": " + describe(*a.plug.of, a.prefs.clock())
+}
+
+// PlugSays is the answer in sentences.
+func (a *App) PlugSays() []string {
+	switch {
+	case a.book == nil || !a.book.Plan.HasSupply():
+		return []string{wPlugNoSupply}
+	case a.plug.of == nil:
+		return []string{wPlugNone}
+	}
+	return a.plug.says
+}
+
+// plugMay says whether the supply carries it, and starts it, with what is
+// switched on.
+func (a *App) plugMay(l load.Load) []string {
+	if l.Outlet != load.AC {
+		return []string{wPlugYes + " " + wPlugOwnOutlet}
+	}
+	s := a.book.Plan.Supply
+	if s.Inverter.Continuous == 0 {
+		return []string{wPlugUnknown}
+	}
+	limit := s.UsualInverter().Limits()
+	w := func(v units.Watts) string { return say.Watts(float64(v)) }
+	// On its own first; then last of all; then in the best order.
+	alone := start.Order([]load.Load{l}, limit)
+	if len(alone.Never) > 0 {
+		switch alone.Never[0].Why {
+		case start.HardStart:
+			return []string{wPlugNo + " " + l.Name + wPlugHard + w(l.Peak()+l.Excess()) + wSupplyStarts + w(limit.Surge) + "."}
+		case start.TooManyVA:
+			return []string{wPlugNo + " " + l.Name + wPlugAlone + say.Amount(float64(l.Apparent()), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + "."}
+		}
+		return []string{wPlugNo + " " + l.Name + wPlugAlone + w(l.Peak()) + wSupplyCarries + w(limit.Continuous) + "."}
+	}
+	on := start.Order(a.book.Plan.Loads, limit) // without what it can't run anyway
+	all := append(append([]load.Load(nil), a.book.Plan.Loads...), l)
+	best := start.Order(all, limit)
+	switch {
+	case best.Running > limit.Continuous:
+		return []string{wPlugNotYet + " " + wPlugTogether + w(best.Running) + wSupplyCarries + w(limit.Continuous) + wPlugTurnOff}
+	case best.VA > limit.ContinuousVA:
+		return []string{wPlugNotYet + " " + wPlugTogether + say.Amount(float64(best.VA), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + wPlugTurnOff}
+	}
+	last := on.Running + l.Peak() + l.Excess()
+	again := best.WorstRestart(all, limit)
+	var out []string
+	if last <= limit.Surge {
+		out = append(out, wPlugYes+" "+wPlugLimits+w(last)+wSupplyStarts+w(limit.Surge)+".")
+	} else {
+		out = append(out, wPlugNotYet+" "+wPlugLast+w(last)+wPlugTrips+w(limit.Surge)+".")
+		if best.Peak > limit.Surge {
+			return append(out, wPlugNoOrder)
+		}
+		out = append(out, wPlugFirst+wPlugFirstIs+w(best.Peak)+wPlugFirstFits)
+	}
+	if again.Load >= 0 && !again.Fits {
+		out[0] = strings.Replace(out[0], wPlugYes, wPlugNotYet, 1)
+		out = append(out, wPlugRestart+lowerFirst(all[again.Load].Name)+wPlugRestartIs+w(again.Peak)+wPlugRestartDo)
+	}
+	return out
+}
+
+// plugCosts says what it takes of the time the battery lasts.
+func (a *App) plugCosts(l load.Load) []string {
+	if !a.Answered() || a.answer.Passed() {
+		return nil
+	}
+	a.tick()
+	a.answer.now = a.now
+	p := a.onward()
+	with := p
+	l.Name = freeLoadName(p.Loads, l.Name)
+	if len(p.Loads) >= plan.MostLoads {
+		return nil
+	}
+	with.Loads = append(append([]load.Load(nil), p.Loads...), l)
+	before := a.sampler.Runtime(p).CountOn
+	if a.plug.minutes == 0 {
+		after := a.sampler.Runtime(with).CountOn
+		if beyond(after) {
+			return []string{wPlugNothing}
+		}
+		return []string{wPlugCosts + wFor + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}
+	}
+	// For a while: what it takes out of the battery meanwhile, taken out now.
+	now := p.Outage.Starts.Minute()
+	lone := l
+	lone.Use = nil // whatever its usual hours
+	with.Loads[len(p.Loads)] = lone
+	draw := outage.NewRig(with).Power(now) - outage.NewRig(p).Power(now)
+	if !lone.CyclesItself && lone.Daily == 0 {
+		lone.Duty = 1 // it runs while it is used
+		with.Loads[len(p.Loads)] = lone
+		draw = outage.NewRig(with).Power(now) - outage.NewRig(p).Power(now)
+	}
+	taken := float64(draw) * a.plug.minutes / 60
+	soc := taken / math.Max(1, float64(a.answer.planned.Battery.Rated-a.answer.planned.Battery.Age))
+	less := p
+	less.Outage.SOC = p.Outage.SOC - soc
+	if less.Outage.SOC <= 0 {
+		return []string{wPlugEmpties}
+	}
+	if low := p.Outage.SOCLow; low != nil {
+		l := max(0, *low-soc)
+		less.Outage.SOCLow = &l
+	}
+	lost := before - a.sampler.Runtime(less).CountOn
+	switch {
+	case beyond(before) || math.IsNaN(float64(lost)) || lost < 1.0/12:
+		return []string{wPlugNothing}
+	}
+	return []string{say.Hours(units.Hours(a.plug.minutes/60)) + wPlugMinutesIs + say.Hours(say.Up(lost)) + wPlugOfTheNight}
+}
