@@ -3,6 +3,7 @@ package outage
 import (
 	"math"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/units"
@@ -75,14 +76,7 @@ type Store struct {
 // nil, is shown each step in turn.
 func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 	r.fill(c)
-	b := r.battery
-	b.Capacity = units.WattHours(float64(b.Capacity) * c.Capacity)
-	b.Room += c.Warmer
-	if b.Health == nil {
-		health := math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
-		b.Health = &health
-	}
-	m := b.Model()
+	m := r.model(c)
 	store := Store{Rated: m.Rated, Age: m.Rated - m.Aged, Cut: m.Cut, Cold: m.Cold, Usable: m.Usable}
 
 	// The state of charge is a share of what the aged battery holds, of which
@@ -165,6 +159,18 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 	}
 	bal.Left = units.WattHours(left)
 	return out
+}
+
+// model is the battery under c.
+func (r *Rig) model(c Case) battery.Model {
+	b := r.battery
+	b.Capacity = units.WattHours(float64(b.Capacity) * c.Capacity)
+	b.Room += c.Warmer
+	if b.Health == nil {
+		health := math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
+		b.Health = &health
+	}
+	return b.Model()
 }
 
 // charge feeds the battery with what the loads leave of the sun, and returns

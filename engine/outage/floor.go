@@ -3,7 +3,6 @@ package outage
 import (
 	"math"
 
-	"candleclock/engine/battery"
 	"candleclock/engine/load"
 	"candleclock/engine/units"
 )
@@ -47,18 +46,6 @@ func (r *Rig) BoxFloor(soc float64, until units.Hours) Floor {
 	f := r.floor(Case{}, until, func(w float64) float64 { return w })
 	f.Has = units.WattHours(float64(r.battery.Capacity) * soc)
 	return f
-}
-
-// model is the battery under c, as Run takes it.
-func (r *Rig) model(c Case) battery.Model {
-	b := r.battery
-	b.Capacity = units.WattHours(float64(b.Capacity) * c.Capacity)
-	b.Room += c.Warmer
-	if b.Health == nil {
-		health := math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
-		b.Health = &health
-	}
-	return b.Model()
 }
 
 // floor adds the spans up; taken is what leaves the battery for what is asked
