@@ -132,7 +132,7 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 		return h
 	case found.Reaches:
 		h.off = found.Off
-		tell(wHoldOff + lowerFirst(nameList(p, found.Off)) + ". " + wHoldThen + at(until) + ".")
+		tell(wHoldOff + nameList(p, found.Off) + ". " + wHoldThen + at(until) + ".")
 		if !found.Exact {
 			tell(wHoldInexact)
 		}
@@ -159,7 +159,7 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 	}
 	tell(wHoldLeave)
 	if len(found.Vital) > 0 {
-		tell(wHoldVital + lowerFirst(nameList(p, found.Vital)) + wHoldVitalIs)
+		tell(wHoldVital + nameList(p, found.Vital) + wHoldVitalIs)
 	}
 	return h
 }
@@ -239,7 +239,7 @@ func (a *App) TurnOff() {
 	}
 	off := a.hold.off
 	loads, before := a.book.Plan.Loads, a.book.Plan.Outage
-	what := lowerFirst(nameList(a.book.Plan, off))
+	what := nameList(a.book.Plan, off)
 	a.carry()
 	a.edit(func(p *plan.Plan) { turn(p, a.now, off...) })
 	a.folds["hold"], a.form = false, nil
@@ -249,7 +249,7 @@ func (a *App) TurnOff() {
 	a.ports.Device.Focus("title")
 }
 
-// nameList lists loads as people do: "a, b and c".
+// nameList lists loads as people do within a sentence: "a, b and c".
 func nameList(p plan.Plan, loads []int) string {
 	var s string
 	for n, i := range loads {
@@ -260,7 +260,7 @@ func nameList(p plan.Plan, loads []int) string {
 		default:
 			s += ", "
 		}
-		s += p.Loads[i].Name
+		s += lowerFirst(p.Loads[i].Name)
 	}
 	return s
 }

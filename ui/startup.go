@@ -80,5 +80,5 @@ func (a *Answer) neverStarts() string {
 	if len(never) == 0 {
 		return ""
 	}
-	return wStartNever + lowerFirst(nameList(a.plan, never)) + "."
+	return wStartNever + nameList(a.plan, never) + "."
 }

@@ -1,0 +1,189 @@
+package e2e
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// faked lets a test set the page's clock: what is kept under "faked" in this
+// browser is how far, in minutes, the clock is off.
+const faked = `{
+	const real = Date, off = () => Number(localStorage.getItem("faked") ?? 0) * 60e3;
+	window.Date = class extends real {
+		constructor(...given) { if (given.length) super(...given); else super(real.now() + off()); }
+		static now() { return real.now() + off(); }
+	};
+}`
+
+// clock makes the page's clock show a moment, as if it had come to that.
+func (b *tab) clock(moment string) {
+	b.t.Helper()
+	eval[bool](b, fmt.Sprintf(`{
+		const now = Date.now() - Number(localStorage.getItem("faked") ?? 0) * 60e3;
+		localStorage.setItem("faked", (new Date(%q).getTime() - now) / 60e3);
+		document.dispatchEvent(new Event("visibilitychange"));
+		true
+	}`, moment))
+	b.settle()
+}
+
+const nightPlan = `{
+  "candleclock": 1, "name": "The cottage",
+  "loads": [
+    {"name": "Breathing mask machine", "rank": "vital", "running_w": 30, "basis": "typical"},
+    {"name": "Chest freezer", "rank": "useful", "running_w": 90, "starting_w": 560, "duty": 0.35, "cycles_itself": true, "basis": "typical"},
+    {"name": "Router", "rank": "useful", "outlet": "12v", "running_w": 9, "basis": "typical"},
+    {"name": "Two lamps", "rank": "comfort", "running_w": 28, "basis": "typical"}
+  ],
+  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 1024}, "inverter": {"continuous_w": 1200, "surge_w": 2000}, "gauge": {"kind": "percent"}},
+  "outage": {"hours": 24, "starts": "2026-01-14T18:00", "soc": 1}
+}`
+
+// readPercent reads the gauge.
+func (b *tab) readPercent(percent string) {
+	b.t.Helper()
+	before := b.text("#news")
+	b.tap("#read")
+	b.focused("read-percent")
+	b.fill("read-percent", percent)
+	b.tap("#read-save")
+	b.news(before)
+}
+
+// picture saves the whole page where an album is asked for.
+func (b *tab) picture(name string) {
+	b.t.Helper()
+	dir := os.Getenv("CANDLECLOCK_ALBUM")
+	if dir == "" {
+		return
+	}
+	for _, look := range looks {
+		b.look(look)
+		b.settle()
+		shot, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		if err == nil {
+			err = os.WriteFile(filepath.Join(dir, name+"-"+look+".png"), shot, 0o644)
+		}
+		if err != nil {
+			b.t.Fatal(err)
+		}
+	}
+	b.look(looks[0])
+}
+
+// sound says what axe-core finds wrong, on a screen as high as the page.
+func (b *tab) sound(name string) {
+	b.t.Helper()
+	b.size(360, eval[int64](b, `document.documentElement.scrollHeight + 300`))
+	for i, look := range looks {
+		b.look(look)
+		rules := allRules
+		if i > 0 {
+			rules = colourOnly
+		}
+		for _, v := range b.violations(rules) {
+			b.t.Errorf("%s, %s: %s", name, look, v)
+		}
+	}
+	b.look(looks[0])
+	b.size(360, 740)
+	b.picture("night-" + name)
+}
+
+// A whole night at a phone: the power fails at 6pm, the gauge is read, things
+// are switched, held until 7am, and the tab is killed in between.
+func TestWholeNight(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	p := newProfile(t)
+	b := p.newTab()
+	b.before(faked)
+	b.open(h, "")
+	b.clock("2026-01-14T18:00")
+	b.choose("#door-file", "plan.json", []byte(nightPlan))
+	b.on("tonight")
+	b.answer()
+	before := b.text("#news")
+	b.tap("#power")
+	b.news(before)
+	full := b.answer()
+
+	b.clock("2026-01-14T20:00")
+	b.readPercent("78")
+	if got := b.text("#learned"); !strings.Contains(got, "planned") {
+		t.Errorf("after two readings it says %q", got)
+	}
+	if two := b.answer(); two[0] == full[0] {
+		t.Errorf("a reading of 78%% after two hours changes nothing: %v", two)
+	}
+	b.sound("readings")
+
+	// The start order, ticked.
+	b.tap("#start-0")
+	b.until(`document.getElementById("start-0").checked`)
+	b.settle()
+	b.until(`document.getElementById("start-0").checked && document.getElementById("start-again").checkVisibility()`)
+
+	// Held until the morning: what to turn off, done with one tap.
+	b.tap("#hold")
+	b.focused("hold-until")
+	b.fill("hold-until", "7am")
+	b.tap("#hold-save")
+	b.until(`document.getElementById("hold-says").innerText`)
+	says := b.text("#hold-says")
+	if !strings.Contains(says, "Turn off: ") || !strings.Contains(says, "until 7am") || strings.Contains(says, "reathing") {
+		t.Errorf("hold until 7am: %q", says)
+	}
+	b.sound("hold")
+	before = b.text("#news")
+	b.tap("#hold-do")
+	b.news(before)
+	held := b.answer()
+
+	// The tab is killed, and opened later in the night.
+	b.until(`!document.body.innerText.includes("Saving")`)
+	kept := b.text("#readings")
+	b.kept()
+	b.close()
+	b = p.newTab()
+	b.before(faked)
+	b.open(h, "")
+	b.on("tonight")
+	if got := b.answer(); got[0] != held[0] {
+		t.Errorf("opened again it says %v, it said %v", got, held)
+	}
+	if got := b.text("#readings"); got != kept {
+		t.Errorf("opened again the readings are %q, they were %q", got, kept)
+	}
+	b.clock("2026-01-14T23:00")
+	b.readPercent("99") // misread
+	if !eval[bool](b, `document.getElementById("recount").checkVisibility()`) || !strings.Contains(b.text("#learned"), "does not fit") {
+		t.Errorf("a charge that rose: %q", b.text("#learned"))
+	}
+	b.sound("doubt")
+	b.tap("#undo")
+	b.until(`!document.getElementById("recount").checkVisibility()`)
+	b.tap("#hold")
+	b.focused("hold-until")
+	b.fill("hold-until", "3 days")
+	b.tap("#hold-save")
+	b.until(`document.getElementById("hold-says").innerText.includes("more would have to be put")`)
+	b.sound("hold-not")
+
+	// One more thing to plug in, and the small sums.
+	b.show("plug")
+	b.fill("plug-what", "kettle")
+	b.tap("#plug-kettle")
+	b.until(`document.getElementById("plug-says").innerText.includes("Kettle")`)
+	b.sound("plug")
+	b.show("aids")
+	b.fill("oxygen-gauge", "2000")
+	b.fill("oxygen-flow", "2")
+	b.until(`document.querySelector("main").innerText.includes("down to the reserve")`)
+	b.sound("aids")
+}
