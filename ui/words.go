@@ -58,6 +58,7 @@ const (
 	wPassedLead     = "The time to plan on has passed:"
 	wPassed         = "Power may stop at any moment. Read the gauge, and have the next step ready."
 	wReadAgain      = "By these figures the battery is empty. If it still runs, read the gauge again."
+	wClockOf        = "Clock times are those of "
 	wNineInTen      = "Of 10 outages like this one, it lasts at least this long in 9."
 	wNow            = "now, "
 	wPlanOnIt       = "plan on it"
