@@ -219,6 +219,40 @@ func TestCardOnPaper(t *testing.T) {
 	}
 }
 
+// The button opens the browser's window for printing, and says so where there
+// is none; as text the card is printed without the page around it.
+func TestCardPrintButton(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(`window.asked = 0; window.prints = true; window.print = () => { asked++; if (prints) dispatchEvent(new Event("beforeprint")); }`)
+	b.open(h, "")
+	p := stocked(t, 3)
+	b.choose("#door-file", "plan.json", p.Encode())
+	b.on("tonight")
+	b.turn("card")
+	b.tap("#print")
+	want(b, `asked`, 1)
+	if s := b.text("#no-print"); s != "" {
+		t.Errorf("asked to print, the page says %q", s)
+	}
+	eval[bool](b, `prints = false, true`)
+	b.tap("#print")
+	b.until(`document.getElementById("no-print").checkVisibility()`)
+
+	b.tap("#face-text")
+	b.until(`document.getElementById("card-text")`)
+	out := b.print()
+	if !strings.Contains(out.text, solid(b.text("#card-text"))) {
+		t.Error("the card as text is not on the paper as it is on the screen")
+	}
+	for _, s := range []string{"Print the card", b.text("nav a"), b.text("#no-print")} {
+		if strings.Contains(out.text, solid(s)) {
+			t.Errorf("%q is on the paper", s)
+		}
+	}
+}
+
 // keep saves a picture of a page into the album, where there is one.
 func keep(t *testing.T, name string, p printed) {
 	t.Helper()

@@ -155,7 +155,10 @@ func atMost(names []string, most, more int) string {
 	if n := len(names) - most; n > 0 {
 		names, more = names[:most:most], more+n
 	}
-	if more > 0 {
+	switch {
+	case more == 1:
+		names = append(names, wAnd[1:]+wCardOneOther)
+	case more > 1:
 		names = append(names, wAnd[1:]+say.Number(float64(more), 0)+wCardOthers)
 	}
 	return strings.Join(names, ", ")

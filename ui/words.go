@@ -290,6 +290,7 @@ const (
 	wCardStartTrips     = "Not everything at once: it may trip at the start."
 	wCardNotWithRest    = "Not together with the rest: "
 	wCardOthers         = " others"
+	wCardOneOther       = "1 other"
 	wCardBetween        = " Between two rows take the lower one."
 	wCardShows          = "The gauge shows"
 	wCardThought        = "The battery is thought to be"
