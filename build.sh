@@ -65,6 +65,8 @@ need_browser() {
 	need chromium chromium
 	need node nodejs
 	need npm npm
+	need pdftoppm poppler-utils
+	need zbarimg zbar-tools
 	# axe-core checks accessibility; the version is pinned, since each one checks more.
 	local axe=$tools/node_modules/axe-core
 	grep -qs '"version": "4.14.1"' $axe/package.json ||

@@ -70,6 +70,11 @@ var planStates = []state{
 		b.tap("#presets")
 		b.until(`document.getElementById("preset-lfp-300").checkVisibility()`)
 	}},
+	showing("card"),
+	{"card-text", func(b *tab) {
+		b.tap("#face-text")
+		b.until(`document.getElementById("card-text")`)
+	}},
 	showing("more"),
 	showing("send"),
 	{"send-copied", func(b *tab) {

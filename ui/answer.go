@@ -406,7 +406,7 @@ func (a *Answer) gaugeMarks() []gaugeMark {
 			return say.Number(float64(i), 0) + " bars"
 		}
 	case g.Kind == plan.NoGauge:
-		n, label = 4, func(i int) string { return []string{"", "a quarter", "half", "three quarters", "full"}[i] }
+		n, label = 4, func(i int) string { return []string{"", "1 quarter", "half", "3 quarters", "full"}[i] }
 	}
 	cut := float64(a.planned.Battery.Cut / (a.planned.Battery.Rated - a.planned.Battery.Age))
 	var out []gaugeMark

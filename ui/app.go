@@ -8,6 +8,8 @@
 package ui
 
 import (
+	"strings"
+
 	"github.com/vugu/vugu"
 
 	"candleclock/engine/load"
@@ -101,8 +103,35 @@ func (a *App) Start() {
 // plan can be kept with.
 func (a *App) tick() {
 	t := a.ports.Clock.Now()
+	if zone := a.zoneInView(); zone != "" && zone != a.ports.Clock.Zone() {
+		// A plan's times are those of its household, wherever it is read.
+		t = a.ports.Clock.NowIn(zone)
+	}
 	t = t.AddDate(min(max(t.Year(), 2001), 2098)-t.Year(), 0, 0)
 	a.now = plan.At(t)
+}
+
+// zoneInView is the zone of the plan in view; "" where it names none.
+func (a *App) zoneInView() string {
+	switch {
+	case a.route.Page == pageLook && a.look != nil:
+		return a.look.plan.Place.Zone
+	case a.book != nil:
+		return a.book.Plan.Place.Zone
+	}
+	return ""
+}
+
+// ZoneNote says whose clock the times are, where it is not the device's.
+func (a *App) ZoneNote() string {
+	if zone := a.zoneInView(); zone != "" && a.ports.Clock.Zone() != "" && zone != a.ports.Clock.Zone() {
+		_, city, found := strings.Cut(zone, "/")
+		if !found {
+			city = zone
+		}
+		return wClockOf + strings.ReplaceAll(city, "_", " ") + "."
+	}
+	return ""
 }
 
 // wake is called at each full minute in view: the hours left move on, and

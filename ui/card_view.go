@@ -4,7 +4,9 @@ import (
 	"strconv"
 	"strings"
 
+	"candleclock/engine/card"
 	"candleclock/engine/link"
+	"candleclock/engine/yield"
 	"candleclock/ui/qr"
 )
 
@@ -22,6 +24,7 @@ type CardView struct {
 	Small       []string // cautions and what was assumed
 	Code        qr.Code  // of the plan; without paths where it has no room
 
+	tight  bool // less white
 	sheet  sheetSize
 	points float64
 	fits   bool
@@ -74,7 +77,11 @@ type CardPart struct {
 
 // Class is the class of the card: its sheet and the size of its letters.
 func (v *CardView) Class() string {
-	return "leaf " + v.sheet.key + " pt" + strings.ReplaceAll(strconv.FormatFloat(v.points, 'f', -1, 64), ".", "-")
+	class := "leaf " + v.sheet.key
+	if v.tight {
+		class += " tight"
+	}
+	return class + " pt" + strings.ReplaceAll(strconv.FormatFloat(v.points, 'f', -1, 64), ".", "-")
 }
 
 // HasCode reports whether the card has a code of the plan.
@@ -122,8 +129,9 @@ func (v *CardView) Parts() []CardPart {
 	return append(parts, write, CardPart{wCardSmall, v.Small})
 }
 
-// cardShow is how the card is shown, until the page is left for good.
+// cardShow is the card in view and how it is shown.
 type cardShow struct {
+	made    *card.Card // nil while the plan has no answer
 	view    *CardView
 	plain   bool // as text
 	noPrint bool // this browser was asked to print, and did not
@@ -131,28 +139,52 @@ type cardShow struct {
 
 // makeCard works the card out.
 func (a *App) makeCard() {
-	a.card.view = nil
+	a.card.made, a.card.view = nil, nil
 	if !a.Answered() {
 		return
 	}
-	a.card.view = a.viewOf()
+	c, err := card.Make(a.book.Plan, yield.Of(a.placed()), a.sampler, a.now)
+	if err != nil {
+		return
+	}
+	a.card.made = &c
 	a.layCard()
+}
+
+// layCard fits the card to the sheet: with all that it can say, or with shorter
+// lists where the letters would get too small.
+func (a *App) layCard() {
+	sheet, enough := sheetOf(a.prefs.Paper), cardSizes[len(cardSizes)-1]
+	if a.prefs.LargeCard {
+		enough = largeLeast
+	}
+	code, _ := qr.Of(a.planAddress(), sheet.codeMost())
+	a.card.view = nil
+	for _, cut := range cuts {
+		v := newCardView(*a.card.made, a.book.Plan, a.prefs, cut)
+		v.sheet, v.Code = sheet, code
+		v.points, v.fits = v.size(a.prefs.LargeCard)
+		// Where none fits, the shortest.
+		if best := a.card.view; best == nil || !best.fits || v.fits && v.points > best.points {
+			a.card.view = v
+		}
+		if a.card.view.fits && a.card.view.points >= enough {
+			return
+		}
+	}
 }
 
 // planAddress is where the code leads: to this page with the plan.
 func (a *App) planAddress() string {
 	if l := link.QR(a.book.Plan); l != "" {
-		return a.ports.Device.Address() + "#" + l
+		return a.ports.Device.Address() + "#" + linkKey + "=" + l
 	}
 	return ""
 }
 
-// layCard fits the card to the sheet.
-func (a *App) layCard() {
-	v := a.card.view
-	v.sheet = sheetOf(a.prefs.Paper)
-	v.Code, _ = qr.Of(a.planAddress(), v.sheet.codeMost())
-	v.points, v.fits = v.size(a.prefs.LargeCard)
+// Reading is the card as plain text, with all that it can say.
+func (a *App) Reading() []CardPart {
+	return newCardView(*a.card.made, a.book.Plan, a.prefs, cuts[0]).Parts()
 }
 
 // Card is the card on the page.
@@ -222,7 +254,7 @@ func (a *App) CardNote() string {
 	switch {
 	case v == nil:
 		return ""
-	case a.prefs.LargeCard && v.points < usualMost:
+	case a.prefs.LargeCard && v.fits && v.points < largeLeast:
 		say = append(say, wCardNotLarge)
 	case !v.fits:
 		say = append(say, wCardTooLong)

@@ -56,8 +56,8 @@ var parts = []struct {
 }
 
 // compare finds what differs, put in the words that prefs ask for. What ours
-// holds of a newer version and theirs says nothing of (a link can't) is no
-// difference, and stays.
+// holds and a link can't carry is no difference where theirs says nothing of it,
+// and stays.
 func compare(ours, theirs plan.Plan, prefs Prefs) comparison {
 	c := comparison{ours: ours, theirs: theirs, slots: pair(ours.Loads, theirs.Loads)}
 	c.lend()
@@ -190,8 +190,8 @@ func pair(ours, theirs []load.Load) []slot {
 
 func sameLoad(a, b load.Load) bool { return bytes.Equal(a.Write().Bytes(), b.Write().Bytes()) }
 
-// lend gives theirs what ours holds of a newer version, wherever theirs holds
-// nothing of the kind.
+// lend gives theirs what ours holds and a link can't carry, wherever theirs holds
+// nothing of the kind: what a newer version wrote, and the outage's log.
 func (c *comparison) lend() {
 	ours, p := &c.ours, &c.theirs
 	lendTo(&p.Unknown, ours.Unknown)
@@ -222,6 +222,15 @@ func (c *comparison) lend() {
 	lendTo(&p.Panels.Second.Unknown, ours.Panels.Second.Unknown)
 	lendTo(&p.Panels.Second.Label.Unknown, ours.Panels.Second.Label.Unknown)
 	lendTo(&p.Outage.Unknown, ours.Outage.Unknown)
+	if g := p.Outage.Log; len(g.Readings)+len(g.Switches) == 0 {
+		// A link can't carry the log. That of another reading is of no use.
+		q := *ours
+		q.Outage = p.Outage
+		q.Outage.Log = ours.Outage.Log
+		if bytes.Equal(q.Encode(), ours.Encode()) {
+			p.Outage.Log = ours.Outage.Log
+		}
+	}
 }
 
 func lendTo(to *doc.Unknown, from doc.Unknown) {
@@ -552,4 +561,6 @@ func (f *facts) outage(p plan.Plan) {
 	f.share("Or only to", o.SOCLow)
 	f.known("It lasts", float64(o.Hours), "hours")
 	f.share("Sureness asked for", &o.Confidence)
+	f.some("Readings noted", float64(len(o.Log.Readings)), "")
+	f.some("Switchings noted", float64(len(o.Log.Switches)), "")
 }

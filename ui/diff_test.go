@@ -289,3 +289,30 @@ func TestUnknownStays(t *testing.T) {
 		t.Error("another unknown field is no change")
 	}
 }
+
+// The log of an outage, which no link carries, stays with the outage that it is
+// of; another reading goes without it.
+func TestLogStays(t *testing.T) {
+	ours := fullPlan(t)
+	o := &ours.Outage
+	o.Log = o.Log.Read(plan.Reading{At: o.Starts.After(-2), SOCLow: 0.9, SOC: 1}).Read(plan.Reading{At: o.Starts, SOCLow: *o.SOCLow, SOC: o.SOC})
+	o.Log = o.Log.Switched(plan.Switch{At: o.Starts, Load: "Fridge"})
+	theirs, err := link.Parse(link.Text(ours))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := compare(ours, theirs, Prefs{}); len(c.changes) != 0 {
+		t.Errorf("sent and come back: %+v", c.changes)
+	}
+	theirs.Outage.Starts = o.Starts.After(1)
+	c := compare(ours, theirs, Prefs{})
+	if got := c.take(everyKey(c)).Outage; got.Starts != theirs.Outage.Starts || len(got.Log.Readings) != 0 {
+		t.Errorf("a later reading taken: %+v", got)
+	}
+	theirs = ours
+	theirs.Outage.Log = theirs.Outage.Log.Read(plan.Reading{At: o.Starts, SOCLow: 0.5, SOC: 0.5}).Read(plan.Reading{At: o.Starts.After(1), SOCLow: 0.5, SOC: 0.5})
+	c = compare(ours, theirs, Prefs{})
+	if len(c.changes) != 1 || c.changes[0].Lines[0] != "Readings noted: 2 here, 3 in the one sent" {
+		t.Errorf("one reading more: %+v", c.changes)
+	}
+}

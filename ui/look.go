@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"bytes"
 	"errors"
 	"strconv"
 	"strings"
@@ -77,8 +78,17 @@ func (l *Look) merged() plan.Plan {
 	p := l.diff.take(l.chosen)
 	if l.ticked() > 0 && !l.chosen["outage"] {
 		p.Outage = l.outage
+		if !sameDraw(p, l.same.Plan) {
+			p.Outage.Log = plan.Log{} // it is of the loads as they were
+		}
 	}
 	return p
+}
+
+// sameDraw reports whether two plans have the same loads on the same supply.
+func sameDraw(a, b plan.Plan) bool {
+	b.Name, b.Place, b.Mains, b.Panels, b.Outage, b.Unknown = a.Name, a.Place, a.Mains, a.Panels, a.Outage, a.Unknown
+	return bytes.Equal(a.Encode(), b.Encode())
 }
 
 // foresee works out what the plan here would say with what is ticked.

@@ -314,7 +314,7 @@ func TestHostileNames(t *testing.T) {
 		}
 		w.visit("more")
 		w.typeIn("plan-name", name)
-		for _, p := range []string{"tonight", "loads", "load=0", "more", "sources"} {
+		for _, p := range []string{"tonight", "loads", "load=0", "card", "more", "sources"} {
 			w.visit(p)
 			checkParts(t, w.html())
 			shown := false

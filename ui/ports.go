@@ -29,7 +29,10 @@ type Ports struct {
 type Clock interface {
 	Now() time.Time // in the device's zone; minutes are enough
 	Zone() string   // IANA name, "" when the device does not say
-	Hour24() bool   // the device's owner reads 24-hour clocks
+	// NowIn is what the wall clocks of another zone show; Now where the device
+	// does not know it.
+	NowIn(zone string) time.Time
+	Hour24() bool // the device's owner reads 24-hour clocks
 	// Language is the device's language with its region, as in "en-CA".
 	Language() string
 }

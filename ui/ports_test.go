@@ -41,9 +41,10 @@ func (d *disk) Txn(keys []string, decide func(map[string][]byte) (map[string][]b
 // world fulfils Ports for one page. Spawned work waits in a queue until run, so
 // that a test can put events in any order.
 type world struct {
-	t    testing.TB
-	app  *App
-	disk *disk
+	travels bool // its clock knows other zones
+	t       testing.TB
+	app     *App
+	disk    *disk
 
 	now    time.Time
 	hour24 bool
@@ -145,8 +146,15 @@ func (w *world) run() {
 // pass lets time go by without a wake.
 func (w *world) pass(d time.Duration) { w.now = w.now.Add(d) }
 
-func (w *world) Now() time.Time   { return w.now }
-func (w *world) Zone() string     { return w.zone }
+func (w *world) Now() time.Time { return w.now }
+func (w *world) Zone() string   { return w.zone }
+func (w *world) NowIn(zone string) time.Time {
+	at, err := time.LoadLocation(zone)
+	if err != nil || !w.travels {
+		return w.now // most tests' clocks know one zone only
+	}
+	return w.now.In(at)
+}
 func (w *world) Hour24() bool     { return w.hour24 }
 func (w *world) Language() string { return w.lang }
 

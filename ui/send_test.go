@@ -312,6 +312,7 @@ func TestTakenOverLater(t *testing.T) {
 	w.act(w.app.PowerOut)
 	theirs := w.app.book.Plan
 	theirs.Loads = without(theirs.Loads, 1) // the fridge
+	w.app.book.Plan.Outage.Log = plan.Log{Readings: []plan.Reading{{At: plan.At(w.now), SOCLow: 1, SOC: 1}}}
 	both := w.app.answer.run.CountOn
 	w.pass(time.Duration(float64(both) * 0.9 * float64(time.Hour)))
 	w.act(w.onWake)
@@ -322,7 +323,7 @@ func TestTakenOverLater(t *testing.T) {
 	if got := w.app.answer.dated(); wLookWould+got != would {
 		t.Errorf("before: %q, taken over: %q", would, got)
 	}
-	if o := w.app.book.Plan.Outage; o.SOC > 0.5 || o.Starts != plan.At(w.now) {
+	if o := w.app.book.Plan.Outage; o.SOC > 0.5 || o.Starts != plan.At(w.now) || len(o.Log.Readings) != 0 {
 		t.Errorf("nine tenths of the time to plan on are over, and it counts %v from %s", o.SOC, o.Starts)
 	}
 	w.act(w.app.Undo)

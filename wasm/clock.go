@@ -16,6 +16,18 @@ func (c clock) Now() time.Time {
 	return now.In(time.FixedZone("", -west*60))
 }
 
+func (c clock) NowIn(zone string) time.Time {
+	options := c.window.get("Object").create()
+	options.set("timeZone", zone)
+	// Swedish writes dates as "2026-01-14 17:00:05", in every browser.
+	said := c.window.get("Date").create().call("toLocaleString", "sv-SE", options.Value).str()
+	t, err := time.Parse(time.DateTime, said)
+	if err != nil {
+		return c.Now() // the browser does not know the zone
+	}
+	return t
+}
+
 func (c clock) Zone() string { return c.format().get("timeZone").str() }
 
 func (c clock) Hour24() bool {

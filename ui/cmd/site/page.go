@@ -93,8 +93,11 @@ func nowhere() ui.Ports {
 
 type noClock struct{}
 
-func (noClock) Now() time.Time   { return time.Time{} }
-func (noClock) Zone() string     { return "" }
+func (noClock) Now() time.Time { return time.Time{} }
+func (noClock) Zone() string   { return "" }
+
+func (noClock) NowIn(string) time.Time { return time.Time{} }
+
 func (noClock) Hour24() bool     { return true }
 func (noClock) Language() string { return "en" }
 

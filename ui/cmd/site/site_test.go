@@ -113,7 +113,7 @@ func TestPageLoadsOnlyWhatIsThere(t *testing.T) {
 		checked = append(checked, m[1])
 	}
 	slices.Sort(checked)
-	want := []string{"boot.js", "site.css", "style.css", "tokens.css", "vugu.js", "wasm_exec.js"}
+	want := []string{"boot.js", "card.css", "site.css", "style.css", "tokens.css", "vugu.js", "wasm_exec.js"}
 	if !slices.Equal(checked, want) {
 		t.Errorf("with integrity: %v, want %v", checked, want)
 	}
