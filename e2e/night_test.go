@@ -1,12 +1,15 @@
 package e2e
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	ics "github.com/arran4/golang-ical"
 	"github.com/chromedp/chromedp"
 )
 
@@ -144,6 +147,24 @@ func TestWholeNight(t *testing.T) {
 	b.tap("#hold-do")
 	b.news(before)
 	held := b.answer()
+
+	// The phone's own clock wakes people: a general library reads the file.
+	name, file := b.download("#alarms")
+	calendar, err := ics.ParseCalendar(bytes.NewReader(file))
+	if err != nil || name != "tonight.ics" {
+		t.Fatalf("%s: %v\n%s", name, err, file)
+	}
+	read := false
+	for _, e := range calendar.Events() {
+		at, err := time.Parse("20060102T150405", e.GetProperty(ics.ComponentPropertyDtStart).Value)
+		if night := time.Date(2026, 1, 14, 20, 0, 0, 0, time.UTC); err != nil || at.Before(night) || at.After(night.Add(48*time.Hour)) || len(e.Alarms()) != 1 {
+			t.Errorf("an event at %v, %v, with %d alarms", at, err, len(e.Alarms()))
+		}
+		read = read || strings.Contains(e.GetProperty(ics.ComponentPropertySummary).Value, "Read the gauge")
+	}
+	if len(calendar.Events()) < 3 || !read {
+		t.Errorf("the alarms: %s", file)
+	}
 
 	// The tab is killed, and opened later in the night.
 	b.until(`!document.body.innerText.includes("Saving")`)

@@ -358,3 +358,55 @@ func TestAids(t *testing.T) {
 	has(wGenFew + "2,000 W")
 	checkPage(t, w.html())
 }
+
+// When to act: the gauge again before a third is gone, ready before the time to
+// plan on, the food clock of what has no power; none of it before an outage.
+func TestMoments(t *testing.T) {
+	w := steady(t, new(disk))
+	a := &w.app.answer
+	end := a.until(a.run.CountOn)
+	by := map[string]plan.Moment{}
+	var last plan.Moment
+	for _, m := range w.app.Moments() {
+		if !last.IsZero() && m.at.Since(last) < 0 {
+			t.Errorf("%s comes before what stands before it", m.What)
+		}
+		last, by[m.key] = m.at, m.at
+	}
+	if got := by["plan-on"]; got != end.After(-0.5) {
+		t.Errorf("ready at %s, planned on until %s", got, end)
+	}
+	if got := by["read"].Since(a.from()); got < 0.25 || got > a.left(a.run.CountOn)/3 {
+		t.Errorf("to be read after %v h", got)
+	}
+	if by["fridge"] != plan.At(w.now).After(4) || by["freezer"] != plan.At(w.now).After(24) {
+		t.Errorf("food: fridge %s, freezer %s", by["fridge"], by["freezer"])
+	}
+	// A freezer on the battery keeps cold until it is switched off.
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			p.Loads = append(p.Loads, load.Load{Name: "Chest freezer", Rank: load.Useful, Outlet: load.AC, Count: 1, Running: 30, Duty: 1, PowerFactor: 1, Basis: load.Typical})
+		})
+	})
+	for _, m := range w.app.Moments() {
+		if m.key == "freezer" {
+			t.Error("a freezer that runs is said to thaw")
+		}
+	}
+	w.pass(time.Hour)
+	w.act(func() { w.app.Toggle(3) })
+	for _, m := range w.app.Moments() {
+		if m.key == "fridge" && m.at != plan.At(w.now).After(4) {
+			t.Errorf("switched off now, the food keeps until %s", m.at)
+		}
+	}
+	w.act(w.app.SaveAlarms)
+	if n := len(w.files); n != 1 || w.files[0].name != "tonight.ics" || strings.Count(string(w.files[0].data), "BEGIN:VALARM") != len(w.app.Moments()) {
+		t.Errorf("%d files: %+v", n, w.files)
+	}
+	checkPage(t, w.html())
+	w.act(w.app.PowerBack)
+	if got := w.app.Moments(); got != nil {
+		t.Errorf("with the power back: %v", got)
+	}
+}

@@ -93,6 +93,21 @@ const (
 	wPlugNothing    = "It makes less than 5 minutes of difference."
 	wPlugEmpties    = "The battery would be empty before that is over."
 
+	// When to act.
+	wAct         = "When to act next"
+	wActText     = "By the figures as they are now. They change with each reading; save the alarms again then."
+	wActReady    = "Have the next step ready: plan on power only until "
+	wActLikely   = "The likely end. The battery may well have stopped before."
+	wActRead     = "Read the gauge again, and tell Candleclock."
+	wActFridge   = "A fridge without power, kept shut, is past its 4 hours (USDA FSIS)."
+	wActFreezer  = "A half-full freezer without power is past its 24 hours (USDA FSIS)."
+	wActSun      = "The sun is up: turn the panel to it."
+	wActSave     = "Save as alarms"
+	wActSaved    = "Handed over as tonight.ics, with "
+	wActSavedIs  = " alarms. Open the file, let the calendar take it, and check that they are there."
+	wActHow      = "A calendar file: the phone’s own calendar then rings with this page closed, if its sound is on and its battery lasts."
+	wActCalendar = "A planning figure of Candleclock, not a promise. Read the gauge."
+
 	// The small sums of the trade.
 	wAids        = "Food, oxygen, fuel, cable"
 	wSource      = "Source: "
