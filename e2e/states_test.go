@@ -96,6 +96,16 @@ var planStates = []state{
 	showing("settings"),
 	showing("safety"),
 	showing("sources"),
+	showing("aids"),
+	showing("plug"),
+	{"tonight-hold", func(b *tab) {
+		b.show("tonight")
+		b.tap("#hold")
+		b.focused("hold-until")
+		b.fill("hold-until", "3 days")
+		b.tap("#hold-save")
+		b.until(`document.getElementById("hold-says").innerText`)
+	}},
 	{"tonight-read", func(b *tab) {
 		b.show("tonight")
 		b.tap("#read")

@@ -170,13 +170,7 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 func (a *App) seenBy(p plan.Plan, until plan.Moment, found *shed.Answer) {
 	start := p.Outage.Starts
 	with := func(off []int) units.Hours {
-		q := a.book.Plan
-		turn(&q, a.now, off...)
-		e, since, ok := learn(q, a.sampler)
-		if !ok {
-			return found.CountOn
-		}
-		return e.CountOn - since - start.Since(q.Outage.Starts)
+		return a.countOn(p, func(p *plan.Plan) { turn(p, a.now, off...) })
 	}
 	target := until.Since(start)
 	if on := with(nil); on >= target {
@@ -206,6 +200,20 @@ func (a *App) seenBy(p plan.Plan, until plan.Moment, found *shed.Answer) {
 		}
 		return
 	}
+}
+
+// countOn is the time to count on from now with a change made now, by the
+// readings where they tell it. onward is the plan from now on.
+func (a *App) countOn(onward plan.Plan, change func(p *plan.Plan)) units.Hours {
+	if a.answer.read != nil {
+		q := a.book.Plan
+		change(&q)
+		if e, since, ok := learn(q, a.sampler); ok {
+			return e.CountOn - since - onward.Outage.Starts.Since(q.Outage.Starts)
+		}
+	}
+	change(&onward)
+	return a.sampler.Runtime(onward).CountOn
 }
 
 // bring says what the supply's inputs would need to put so much into the

@@ -8,6 +8,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
+	"candleclock/ui/say"
 )
 
 // steady is a page in an outage that began now: a breathing mask, a lamp and a
@@ -276,6 +277,9 @@ func TestPlugIn(t *testing.T) {
 		t.Errorf("a kettle on 600 W: %q", got)
 	}
 	says := func() string { return spaced(strings.Join(w.app.PlugSays(), " ")) }
+	if got := says(); strings.Contains(got, wPlugCosts) {
+		t.Errorf("of what can't run, the cost is told: %q", got)
+	}
 	w.typeIn("plug-watts", "100")
 	if got := says(); !strings.HasPrefix(got, wPlugYes) || !strings.Contains(got, wPlugCosts) {
 		t.Errorf("100 W: %q", got)
@@ -408,5 +412,24 @@ func TestMoments(t *testing.T) {
 	w.act(w.app.PowerBack)
 	if got := w.app.Moments(); got != nil {
 		t.Errorf("with the power back: %v", got)
+	}
+}
+
+// What one more thing costs is told against the time that stands on Tonight,
+// with readings and without.
+func TestPlugAgreesWithTonight(t *testing.T) {
+	w := steady(t, new(disk))
+	for _, percent := range []string{"", "70", "55"} {
+		if percent != "" {
+			w.visit("tonight")
+			w.pass(2 * time.Hour)
+			w.read(percent)
+		}
+		big := say.Hours(w.app.answer.left(w.app.answer.run.CountOn))
+		w.visit("plug")
+		w.typeIn("plug-watts", "80")
+		if got := spaced(strings.Join(w.app.PlugSays(), " ")); !strings.Contains(got, wPlugInstead+spaced(big)+".") {
+			t.Errorf("after %q%%: %q, planned on are %s", percent, got, big)
+		}
 	}
 }

@@ -76,7 +76,10 @@ func (a *App) choose(l *load.Load) {
 	if l == nil || !a.book.Plan.HasSupply() {
 		return
 	}
-	a.plug.says = append(a.plugMay(*l), a.plugCosts(*l)...)
+	a.plug.says = a.plugMay(*l)
+	if !strings.HasPrefix(a.plug.says[0], wPlugNo+" ") {
+		a.plug.says = append(a.plug.says, a.plugCosts(*l)...)
+	}
 }
 
 // PlugName is what is asked about, PlugSays the answer.
@@ -151,52 +154,58 @@ func (a *App) plugMay(l load.Load) []string {
 
 // plugCosts says what it takes of the time the battery lasts.
 func (a *App) plugCosts(l load.Load) []string {
-	if !a.Answered() || a.answer.Passed() {
+	if !a.Answered() || a.answer.Passed() || len(a.book.Plan.Loads) >= plan.MostLoads {
 		return nil
 	}
 	a.tick()
 	a.answer.now = a.now
 	p := a.onward()
-	with := p
 	l.Name = freeLoadName(p.Loads, l.Name)
-	if len(p.Loads) >= plan.MostLoads {
-		return nil
+	before := a.countOn(p, func(*plan.Plan) {})
+	if a.plug.minutes > 0 {
+		return a.plugWhile(p, l, before)
 	}
-	with.Loads = append(append([]load.Load(nil), p.Loads...), l)
-	before := a.sampler.Runtime(p).CountOn
-	if a.plug.minutes == 0 {
-		after := a.sampler.Runtime(with).CountOn
-		if beyond(after) {
-			return []string{wPlugNothing}
-		}
-		return []string{wPlugCosts + wFor + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}
+	after := a.countOn(p, func(p *plan.Plan) { plugged(p, a.now, l) })
+	if beyond(after) || say.Hours(after) == say.Hours(before) {
+		return []string{wPlugNothing}
 	}
-	// For a while: what it takes out of the battery meanwhile, taken out now.
-	now := p.Outage.Starts.Minute()
-	lone := l
-	lone.Use = nil // whatever its usual hours
-	with.Loads[len(p.Loads)] = lone
-	draw := outage.NewRig(with).Power(now) - outage.NewRig(p).Power(now)
-	if !lone.CyclesItself && lone.Daily == 0 {
-		lone.Duty = 1 // it runs while it is used
-		with.Loads[len(p.Loads)] = lone
-		draw = outage.NewRig(with).Power(now) - outage.NewRig(p).Power(now)
+	return []string{wPlugCosts + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}
+}
+
+// plugged adds a load that is switched on now.
+func plugged(p *plan.Plan, now plan.Moment, l load.Load) {
+	p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], l)
+	if p.Outage.UnderWay {
+		p.Outage.Log = p.Outage.Log.Switched(plan.Switch{At: now, Load: l.Name, On: true})
 	}
-	taken := float64(draw) * a.plug.minutes / 60
-	soc := taken / math.Max(1, float64(a.answer.planned.Battery.Rated-a.answer.planned.Battery.Age))
-	less := p
-	less.Outage.SOC = p.Outage.SOC - soc
-	if less.Outage.SOC <= 0 {
+}
+
+// plugWhile says what some minutes of it take: what it draws meanwhile is taken
+// out of the battery at once.
+func (a *App) plugWhile(p plan.Plan, l load.Load, before units.Hours) []string {
+	l.Use = nil // whatever its usual hours
+	if !l.CyclesItself && l.Daily == 0 {
+		l.Duty = 1 // it runs while it is used
+	}
+	with, now := p, p.Outage.Starts.Minute()
+	plugged(&with, a.now, l)
+	taken := float64(outage.NewRig(with).Power(now)-outage.NewRig(p).Power(now)) * a.plug.minutes / 60
+	b := a.answer.planned.Battery
+	soc := taken / math.Max(1, float64(b.Rated-b.Age))
+	if p.Outage.SOC -= soc; p.Outage.SOC <= 0 {
 		return []string{wPlugEmpties}
 	}
-	if low := p.Outage.SOCLow; low != nil {
-		l := max(0, *low-soc)
-		less.Outage.SOCLow = &l
+	if p.Outage.SOCLow != nil {
+		low := max(0, *p.Outage.SOCLow-soc)
+		p.Outage.SOCLow = &low
 	}
-	lost := before - a.sampler.Runtime(less).CountOn
+	without := a.onward()
+	lost := a.sampler.Runtime(without).CountOn - a.sampler.Runtime(p).CountOn
 	switch {
 	case beyond(before) || math.IsNaN(float64(lost)) || lost < 1.0/12:
 		return []string{wPlugNothing}
+	case lost >= before:
+		return []string{wPlugEmpties}
 	}
 	return []string{say.Hours(units.Hours(a.plug.minutes/60)) + wPlugMinutesIs + say.Hours(say.Up(lost)) + wPlugOfTheNight}
 }
