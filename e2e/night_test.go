@@ -207,4 +207,15 @@ func TestWholeNight(t *testing.T) {
 	b.fill("oxygen-flow", "2")
 	b.until(`document.querySelector("main").innerText.includes("down to the reserve")`)
 	b.sound("aids")
+
+	// The power is back: the night is remembered.
+	b.turn("tonight")
+	before = b.text("#news")
+	b.tap("#power")
+	b.news(before)
+	b.turn("more")
+	if got := b.text("#past"); !strings.Contains(got, "6pm to 11pm") {
+		t.Errorf("the night that is over: %q", got)
+	}
+	b.sound("more")
 }

@@ -191,7 +191,8 @@ func pair(ours, theirs []load.Load) []slot {
 func sameLoad(a, b load.Load) bool { return bytes.Equal(a.Write().Bytes(), b.Write().Bytes()) }
 
 // lend gives theirs what ours holds and a link can't carry, wherever theirs holds
-// nothing of the kind: what a newer version wrote, and the outage's log.
+// nothing of the kind: what a newer version wrote, the outage's log,
+// and the outages that are over.
 func (c *comparison) lend() {
 	ours, p := &c.ours, &c.theirs
 	lendTo(&p.Unknown, ours.Unknown)
@@ -222,6 +223,9 @@ func (c *comparison) lend() {
 	lendTo(&p.Panels.Second.Unknown, ours.Panels.Second.Unknown)
 	lendTo(&p.Panels.Second.Label.Unknown, ours.Panels.Second.Label.Unknown)
 	lendTo(&p.Outage.Unknown, ours.Outage.Unknown)
+	if len(p.History) == 0 {
+		p.History = ours.History
+	}
 	if g := p.Outage.Log; len(g.Readings)+len(g.Switches) == 0 {
 		// A link can't carry the log. That of another reading is of no use.
 		q := *ours

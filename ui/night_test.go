@@ -433,3 +433,51 @@ func TestPlugAgreesWithTonight(t *testing.T) {
 		}
 	}
 }
+
+// When the power is back the outage is remembered, and the plan can be corrected
+// by it: to the wary side only, after what would change is told.
+func TestOver(t *testing.T) {
+	d := new(disk)
+	w := steady(t, d)
+	planned := float64(w.app.answer.run.CountOn)
+	w.pass(2 * time.Hour)
+	w.read("70")
+	w.act(func() { w.app.Toggle(1) })
+	w.pass(time.Hour)
+	w.read("57")
+	pace := w.app.answer.read.Pace.Likely
+	w.act(w.app.PowerBack)
+	h := w.app.book.Plan.History
+	if len(h) != 1 || h[0].Ended.Since(h[0].Began) != 3 || h[0].Planned == nil || *h[0].Planned != planned || h[0].Pace == nil || *h[0].Pace != pace {
+		t.Fatalf("remembered: %+v, planned on %v, pace %v", h, planned, pace)
+	}
+	w.act(w.app.Undo)
+	if len(w.app.book.Plan.History) != 0 || !w.app.UnderWay() || len(w.app.Readings()) != 3 {
+		t.Fatal("the power is back, undone: something is lost")
+	}
+	w.act(w.app.PowerBack)
+	w.visit("more")
+	if r := w.app.PastRows(); len(r) != 1 || !strings.HasPrefix(r[0].When, "7:03pm to 10:03pm") || !strings.Contains(r[0].Line, "faster than planned") {
+		t.Errorf("rows: %+v", r)
+	}
+	if got := w.app.Correction(); !strings.HasPrefix(got, wPastWould) || !w.app.CanCorrect() {
+		t.Errorf("correction: %q", got)
+	}
+	checkPage(t, w.html())
+	before := w.app.answer.run.CountOn
+	w.act(w.app.Correct)
+	if after := w.app.answer.run.CountOn; after >= before || float64(after) < float64(before)/pace*0.95 {
+		t.Errorf("corrected from %v to %v h by a pace of %v", before, after, pace)
+	}
+	if w.app.CanCorrect() {
+		t.Error("it can be corrected twice")
+	}
+	w.act(w.app.Undo)
+	if w.app.answer.run.CountOn != before || !w.app.CanCorrect() {
+		t.Error("not undone")
+	}
+	again := openPage(t, d, func(v *world) { v.now = w.now })
+	if len(again.app.book.Plan.History) != 1 {
+		t.Error("not kept")
+	}
+}

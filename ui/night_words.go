@@ -107,6 +107,19 @@ const (
 	wActHow      = "A calendar file: the phone’s own calendar then rings with this page closed, if its sound is on and its battery lasts."
 	wActCalendar = "A planning figure of Candleclock, not a promise. Read the gauge."
 
+	// Outages that are over.
+	wBackKept    = " What happened is kept under More."
+	wPast        = "Outages that are over"
+	wPastPlanned = "Planned on: "
+	wPastCorrect = "Correct the plan"
+	wPastWould   = "Correcting the plan would make all that isn’t measured draw so much more: instead of "
+	wPastWouldIs = " a full battery is then planned on for "
+	wPastNotMore = "One night that went better is no reason to count on more."
+	wPastPace    = "It drained about "
+	wPastFaster  = " faster than planned."
+	wPastSlower  = " slower than planned."
+	wPastDone    = "The plan is corrected. "
+
 	// The small sums of the trade.
 	wAids        = "Food, oxygen, fuel, cable"
 	wSource      = "Source: "

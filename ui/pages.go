@@ -376,14 +376,24 @@ func (a *App) PowerOut() {
 	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+say.Percent(before.SOC)+". "+a.answer.News(), a.undoOutage(before))
 }
 
-// PowerBack ends it: planning goes on with a full battery.
+// PowerBack ends it, and remembers it: planning goes on with a full battery.
 func (a *App) PowerBack() {
-	before := a.book.Plan.Outage
+	before, history := a.book.Plan.Outage, a.book.Plan.History
+	a.tick()
+	a.answer.now = a.now
+	over, known := a.over()
 	a.edit(func(p *plan.Plan) {
+		if known {
+			*p = p.Over(over)
+		}
 		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow, p.Outage.Log = false, 1, nil, plan.Log{}
 		p.Outage.Starts = a.evening()
 	})
-	a.tell(wBackDone, a.undoOutage(before))
+	news := wBackDone
+	if known {
+		news += wBackKept
+	}
+	a.tell(news, func() { a.edit(func(p *plan.Plan) { p.Outage, p.History = before, history }) })
 }
 
 // UnderWay reports whether the outage is on.

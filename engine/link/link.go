@@ -2,7 +2,7 @@
 // "#", and into one for a QR code, and back.
 //
 // A link carries everything in a plan but the fields that this version does not
-// know (doc.Unknown) and what was noted of an outage (plan.Log): those travel in
+// know (doc.Unknown) and what was noted of outages (plan.Log, plan.Past): those travel in
 // the plan file only.
 package link
 

@@ -41,6 +41,8 @@ type Plan struct {
 	Panels Panels
 	Outage Outage
 
+	History []Past // outages that are over, oldest first; a link does not carry it
+
 	Unknown doc.Unknown
 }
 
@@ -219,6 +221,9 @@ func Decode(file []byte) (Plan, error) {
 	} else {
 		r.Fail("outage", "", "there, with hours and starts")
 	}
+	for _, o := range r.Objects("history", MostPast) {
+		p.History = append(p.History, readPast(o))
+	}
 	p.Unknown = r.Unknown()
 	if err := r.Err(); err != nil {
 		return Plan{}, err
@@ -272,6 +277,11 @@ func (p Plan) Encode() []byte {
 		w.Object("panels", o)
 	}
 	w.Object("outage", p.Outage.write())
+	var past []*doc.Writer
+	for _, o := range p.History {
+		past = append(past, o.write())
+	}
+	w.Objects("history", past)
 	w.Keep(p.Unknown)
 	var out bytes.Buffer
 	// What Writer writes is well-formed, and Decode let only well-formed

@@ -110,6 +110,12 @@ func settled(p Plan) Plan {
 		}
 		p.Supply.Inputs = append(p.Supply.Inputs, in)
 	}
+	past := p.History
+	p.History = nil
+	for _, o := range past {
+		o.Unknown = settle(o.Unknown)
+		p.History = append(p.History, o)
+	}
 	g := p.Outage.Log
 	p.Outage.Log = Log{}
 	for _, e := range g.Readings {
