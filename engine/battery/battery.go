@@ -43,15 +43,15 @@ var (
 // heated room.
 const DefaultRoom units.Celsius = 20
 
-// Read reads a battery; r.Err tells what cannot stand. Without a capacity
-// nothing can be reckoned, yet the rest of what is known is kept.
+// Read reads a battery; r.Err tells what cannot stand. Chemistry must be there.
+// Without a capacity nothing can be reckoned, yet the rest is kept.
 func Read(r *doc.Reader) Battery {
 	const chemistry, capacity = "chemistry", "capacity_wh"
 	words := make([]string, len(Chemistries))
 	for i, c := range Chemistries {
 		words[i] = string(c)
 	}
-	if r.Has(capacity) && !r.Has(chemistry) {
+	if !r.Has(chemistry) {
 		r.Fail(chemistry, "", "there, one of lfp, nmc, agm, flooded")
 	}
 	b := Battery{

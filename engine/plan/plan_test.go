@@ -413,6 +413,7 @@ func FuzzDecode(f *testing.F) {
 		with(`"candleclock":1`, `"candleclock":2`),
 		`{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00"}}`,
 		`{"candleclock":1,"candleclock":2,"name":"x"}`,
+		`{"candleclock":1,"name":"x","supply":{"battery":{}},"outage":{"starts":"2000-01-01T00:00"}}`,
 		`[]`, ``,
 	} {
 		f.Add([]byte(file))

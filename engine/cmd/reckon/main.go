@@ -14,11 +14,13 @@ import (
 	"strings"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/card"
 	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/shed"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/engine/yield"
@@ -48,6 +50,8 @@ var figures = []struct {
 	{"wiring", wiring},
 	{"fill_h", fill},
 	{"odds", chances},
+	{"shed", toShed},
+	{"ladder", ladder},
 }
 
 // question is what is asked, and what several figures share.
@@ -359,6 +363,50 @@ func fill(q *question) any {
 				out.Generator, out.Litres = hours(run.Hours), &run.Litres
 			}
 		}
+	}
+	return out
+}
+
+// names lists loads by name.
+func (q *question) names(loads []int) []string {
+	out := make([]string, len(loads))
+	for i, l := range loads {
+		out[i] = q.plan.Loads[l].Name
+	}
+	return out
+}
+
+// toShed is what to switch off so that Count on reaches the plan's hours.
+func toShed(q *question) any {
+	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed), q.plan.Outage.Hours)
+	return struct {
+		Until   float64         `json:"until_h"`
+		Off     []string        `json:"off"`
+		Reaches bool            `json:"reaches"`
+		CountOn *float64        `json:"count_on_h"` // with those off
+		Lacks   units.WattHours `json:"lacks_wh"`   // when all that is not vital is off and it is not enough
+	}{float64(q.plan.Outage.Hours), q.names(a.Off), a.Reaches, hours(a.CountOn), a.Lacks}
+}
+
+// ladder is the card's table: the gauge's reading, the loads that are on, the
+// hours to count on.
+func ladder(q *question) any {
+	type set struct {
+		Loads   []string `json:"loads"`
+		CountOn *float64 `json:"count_on_h"`
+	}
+	type rung struct {
+		Reading string `json:"reading"`
+		Sets    []set  `json:"sets"`
+	}
+	out := []rung{}
+	l := card.NewLadder(q.plan, odds.NewSampler(q.draws, q.seed))
+	for _, r := range l.Rungs {
+		row := rung{Reading: r.Reading.Words, Sets: []set{}}
+		for i, h := range r.CountOn {
+			row.Sets = append(row.Sets, set{q.names(l.Sets[i].Loads), hours(h)})
+		}
+		out = append(out, row)
 	}
 	return out
 }
