@@ -381,8 +381,7 @@ func TestManyThingsFitAPage(t *testing.T) {
 }
 
 func TestVitalThingsBeforeAll(t *testing.T) {
-	var p plan.Plan
-	p = household(t)
+	p := household(t)
 	for i := range 30 {
 		l := load.Load{Name: fmt.Sprint("Motor ", i), Rank: load.Useful, Outlet: load.AC, Count: 1, Running: 10, Starting: 50, Duty: 1, PowerFactor: 1, Basis: load.Label}
 		if i >= 15 {
