@@ -371,7 +371,7 @@ func (a *Answer) Marks() []Mark {
 			at = append(at, mark{h, g.label})
 		}
 	}
-	if len(at) == 0 || beyond(a.run.Likely) || a.Passed() {
+	if len(at) == 0 || beyond(a.run.Likely) || a.lastInDoubt() || a.Passed() {
 		return nil
 	}
 	at = append(at, mark{a.run.CountOn, firstUpper(wPlanOnIt)}, mark{a.run.Likely, firstUpper(wLikelyEnd)})

@@ -45,7 +45,7 @@ func (a *Answer) height(left units.WattHours) float64 {
 // Candle draws the answer. Without one, or when there is nothing to burn, it is
 // nil.
 func (a *Answer) Candle() *Candle {
-	if !a.Ready() || len(a.middle) < 2 || a.full <= 0 || a.Passed() || beyond(a.run.Likely) {
+	if !a.Ready() || len(a.middle) < 2 || a.full <= 0 || a.lastInDoubt() || a.Passed() || beyond(a.run.Likely) {
 		return nil
 	}
 	since := a.from().Since(a.plan.Outage.Starts)

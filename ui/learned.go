@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"slices"
 
 	"candleclock/engine/gauge"
 	"candleclock/engine/odds"
@@ -114,6 +115,12 @@ func (a *Answer) learned() []string {
 		out = append(out, wDoubt+odd+wDoubtMany)
 	}
 	return out
+}
+
+// lastInDoubt reports whether the newest reading does not fit: what the gauge
+// will show when is not known then.
+func (a *Answer) lastInDoubt() bool {
+	return a.read != nil && slices.Contains(a.read.Doubt, len(a.plan.Outage.Log.Readings)-2) // without the first
 }
 
 // InDoubt reports whether a reading does not fit the others.

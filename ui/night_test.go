@@ -98,6 +98,9 @@ func TestReadingInDoubt(t *testing.T) {
 	if !w.app.InDoubt() || !strings.Contains(says, wDoubt) || !strings.Contains(says, "95%"+wDoubtAt) {
 		t.Fatalf("a charge that rose: %q", says)
 	}
+	if w.app.Marks() != nil || w.app.Candle().Wax != "" {
+		t.Error("the candle is drawn from a reading that can't be right")
+	}
 	w.act(w.app.Recount)
 	if len(w.app.Readings()) != 1 || w.app.InDoubt() || w.app.book.Plan.Outage.SOC != 0.95 {
 		t.Errorf("counted from the last alone: %v, %+v", w.app.Readings(), w.app.book.Plan.Outage)
