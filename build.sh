@@ -103,10 +103,27 @@ tests() {
 	go test -count=1 ./e2e/...
 }
 
+# compare PACKAGE BENCHMARKS runs benchmarks natively and under wasm, and prints
+# how many times longer each takes there.
+compare() {
+	local native wasm
+	native=$(go test "$1" -run '^$' -bench "^Benchmark($2)\$" -benchtime 50x | grep ^Benchmark)
+	wasm=$(in_wasm go test "$1" -run '^$' -bench "^Benchmark($2)\$" -benchtime 50x \
+		-exec "$(go env GOROOT)/lib/wasm/go_js_wasm_exec" | grep ^Benchmark)
+	# A native name ends in the number of processors, one under wasm does not.
+	awk '{ name = $1; sub(/-[0-9]+$/, "", name) }
+		NR == FNR { ns[name] = $3; next }
+		{ printf "%-28s native %9.3f ms, wasm %9.3f ms, ratio %.2f\n", name, ns[name]/1e6, $3/1e6, $3/ns[name] }' \
+		<(echo "$native") <(echo "$wasm")
+}
+
 bench() {
 	generate
 	go test -run '^$' -bench . ./engine/... ./ui/...
 	need_browser
+	say the sums in WebAssembly, as a ratio
+	compare ./engine/sun Year
+	compare ./engine/odds 'Runtime|WithSun'
 	build
 	say in the browser
 	go test ./e2e -run '^$' -bench . -benchtime 1x
