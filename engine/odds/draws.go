@@ -88,13 +88,17 @@ func hash(s string) uint64 {
 type Sampler struct {
 	n    int
 	seed uint64
-	seen map[uint64][]float64
+	seen map[uint64][]float64 // the quantiles of each uncertain thing
+
+	// drawn is what the quantiles came to last time. A keystroke changes the
+	// spread of one thing at most.
+	drawn map[uint64]dimension
 }
 
 // NewSampler makes a sampler of n ≥ 1 draws. The same seed gives the same
 // circumstances on any machine.
 func NewSampler(n int, seed uint64) *Sampler {
-	return &Sampler{n: n, seed: seed, seen: map[uint64][]float64{}}
+	return &Sampler{n: n, seed: seed, seen: map[uint64][]float64{}, drawn: map[uint64]dimension{}}
 }
 
 // keepMost bounds what a sampler remembers over a long session of editing.
@@ -105,6 +109,7 @@ func (s *Sampler) quantiles(key uint64) []float64 {
 	if u == nil {
 		if len(s.seen) >= keepMost {
 			clear(s.seen)
+			clear(s.drawn)
 		}
 		u = strata(s.n, s.seed, key)
 		s.seen[key] = u
@@ -115,19 +120,26 @@ func (s *Sampler) quantiles(key uint64) []float64 {
 // dimension is one uncertain thing over all draws.
 type dimension struct {
 	spread
-	u []float64
+	draws []float64
 }
 
-func (s *Sampler) dimension(key uint64, sp spread) dimension {
-	return dimension{sp, s.quantiles(key)}
+// dimension draws one thing. What it returns is not to be changed.
+func (s *Sampler) dimension(key uint64, sp spread) []float64 {
+	if d, ok := s.drawn[key]; ok && d.spread == sp {
+		return d.draws
+	}
+	d := dimension{sp, make([]float64, s.n)}
+	for i, u := range s.quantiles(key) {
+		d.draws[i] = sp.at(u)
+	}
+	s.drawn[key] = d
+	return d.draws
 }
-
-func (d dimension) draw(i int) float64 { return d.at(d.u[i]) }
 
 // cases shows each draw's circumstances of the plan in turn. The Case shown is
 // used again for the next.
 func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
-	loads := make([]dimension, len(p.Loads))
+	loads := make([][]float64, len(p.Loads))
 	for i, l := range p.Loads {
 		low, mode, high := l.Spread()
 		loads[i] = s.dimension(keyLoads+hash(l.Name), spread{low, mode, high})
@@ -140,21 +152,20 @@ func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
 	if p.Supply.Inverter.IdleW == nil {
 		rest = idleByRule
 	}
-	soc := spread{p.Outage.SOC, p.Outage.SOC, p.Outage.SOC}
 	dCap, dAge := s.dimension(keyCapacity, store), s.dimension(keyAgeing, ageing)
 	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, losses)
-	dWarm, dSOC := s.dimension(keyWarmer, warmer), s.dimension(keySOC, soc)
+	dWarm, uSOC := s.dimension(keyWarmer, warmer), s.quantiles(keySOC)
 	c := outage.Case{Draw: make([]float64, len(p.Loads))}
 	for i := range s.n {
 		for j := range loads {
-			c.Draw[j] = loads[j].draw(i)
+			c.Draw[j] = loads[j][i]
 		}
-		c.Capacity, c.Ageing = dCap.draw(i), dAge.draw(i)
-		c.Idle, c.Loss = dIdle.draw(i), dLoss.draw(i)
-		c.Warmer = units.Celsius(dWarm.draw(i))
+		c.Capacity, c.Ageing = dCap[i], dAge[i]
+		c.Idle, c.Loss = dIdle[i], dLoss[i]
+		c.Warmer = units.Celsius(dWarm[i])
 		c.SOC = p.Outage.SOC
 		if low := p.Outage.SOCLow; low != nil { // anywhere in the interval
-			c.SOC = *low + (p.Outage.SOC-*low)*dSOC.u[i]
+			c.SOC = *low + (p.Outage.SOC-*low)*uSOC[i]
 		}
 		use(c)
 	}
