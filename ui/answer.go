@@ -102,13 +102,14 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	return a
 }
 
-// offBuys is how much longer the middle course lasts without one load.
+// offBuys is how much longer the middle course lasts without one load; 0 where
+// hardly anything is then left on, and the time says nothing.
 func offBuys(p plan.Plan, c outage.Case, without int, with units.Hours) units.Hours {
 	p.Loads = append([]load.Load(nil), p.Loads...)
 	p.Loads[without].Off = true
 	longer := outage.NewRig(p).Run(c, outage.Horizon, nil).Empty
 	if math.IsInf(float64(longer), 1) {
-		longer = outage.Horizon
+		return 0
 	}
 	return max(0, longer-with)
 }

@@ -90,7 +90,7 @@ const (
 	wNotUsed        = "not used within 90 days"
 	wReaches        = "Reaches your things"
 	wBoxSays        = "Capacity divided by watts would say "
-	wBoxBut         = ". That forgets the losses above and what isn’t known for sure: how full, how old, how hungry."
+	wBoxBut         = ". That forgets the losses below and what isn’t known for sure: how full, how old, how hungry."
 
 	wStartOrder      = "Switch on in this order"
 	wStartText       = "The hardest start first, while little else runs."
