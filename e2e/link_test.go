@@ -182,7 +182,8 @@ const recorded = `
 		return window.refusal ? Promise.reject(window.refusal) : Promise.resolve();
 	};
 	navigator.share = what => ask("share", what.title + "|" + what.text + "|" + what.url);
-	navigator.clipboard.writeText = text => ask("copy", text);
+	// The blank page before ours is no secure one, and has no clipboard.
+	if (navigator.clipboard) navigator.clipboard.writeText = text => ask("copy", text);
 `
 
 // The share sheet and the clipboard are asked while the tap is being handled.
