@@ -75,7 +75,7 @@ func aPlan() *rapid.Generator[plan.Plan] {
 		for i := range rapid.IntRange(1, 4).Draw(t, "loads") {
 			var l load.Load
 			if rapid.Bool().Draw(t, "from the catalogue") {
-				l = fromCatalogue(rapid.SampledFrom(load.Catalogue()).Draw(t, "entry"))
+				l = rapid.SampledFrom(load.Catalogue()).Draw(t, "entry").Load()
 			} else {
 				l = load.Load{Rank: load.Useful, Outlet: load.Outlet(rapid.SampledFrom(load.Outlets).Draw(t, "outlet")), Count: rapid.IntRange(1, 3).Draw(t, "count"),
 					Running: units.Watts(rapid.OneOf(rapid.Float64Range(0, 5), rapid.Float64Range(5, 2000)).Draw(t, "watts")),

@@ -26,7 +26,7 @@ func furnished(t testing.TB, things int, gauge plan.Gauge) *world {
 			p.Loads = nil
 			for i, e := range load.Catalogue() {
 				if i%5 == 0 && len(p.Loads) < things {
-					p.Loads = append(p.Loads, fromCatalogue(e))
+					p.Loads = append(p.Loads, e.Load())
 				}
 			}
 			p.Supply.Gauge = gauge
@@ -269,7 +269,7 @@ func TestCardNothingRuns(t *testing.T) {
 	w := planned(t, new(disk))
 	w.act(func() {
 		w.app.edit(func(p *plan.Plan) {
-			p.Loads = []load.Load{fromCatalogue(mustFind("heater"))}
+			p.Loads = []load.Load{mustFind("heater").Load()}
 			p.Supply.Inverter.Continuous = units.Watts(20)
 		})
 	})

@@ -50,7 +50,7 @@ func (a *App) outForm() *Form {
 	add(Item{Heading: "1. " + wOutOn})
 	add(Item{Text: wOutOnHint})
 	for _, e := range firstThings() {
-		add(Item{Tick: &Tick{ID: "out-" + e.Key, Label: e.Name, Hint: describe(fromCatalogue(e), a.prefs.clock()),
+		add(Item{Tick: &Tick{ID: "out-" + e.Key, Label: e.Name, Hint: describe(e.Load(), a.prefs.clock()),
 			On: findLoad(p.Loads, e.Name) >= 0, take: func(on bool) { a.put(e, on) }}})
 	}
 	other := findLoad(p.Loads, wOutOtherNm)
@@ -165,7 +165,7 @@ func (a *App) put(e load.Entry, on bool) {
 		at := findLoad(p.Loads, e.Name)
 		switch {
 		case on && at < 0 && len(p.Loads) < plan.MostLoads:
-			p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], fromCatalogue(e))
+			p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], e.Load())
 		case !on && at >= 0:
 			p.Loads = without(p.Loads, at)
 		}
@@ -206,20 +206,6 @@ func findLoad(loads []load.Load, name string) int {
 
 func without(loads []load.Load, at int) []load.Load {
 	return append(append([]load.Load(nil), loads[:at]...), loads[at+1:]...)
-}
-
-// fromCatalogue makes a load of an entry of the catalogue.
-func fromCatalogue(e load.Entry) load.Load {
-	l := load.Load{Name: e.Name, Rank: e.Rank, Outlet: e.Outlet, Count: 1, Starting: e.Starting,
-		Duty: e.Duty, PowerFactor: e.PowerFactor, CyclesItself: e.CyclesItself, Basis: load.Typical}
-	if e.DailyWh > 0 {
-		l.Daily, l.Starting, l.Duty, l.CyclesItself = e.DailyWh, 0, 1, false
-		return l
-	}
-	l.Running = e.Typical
-	low, high := float64(e.Low), float64(e.High)
-	l.Low, l.High = &low, &high
-	return l
 }
 
 // begin gives a battery that nothing is said of yet what the form shows of it.
@@ -517,7 +503,7 @@ func (a *App) FoundNow() []Found {
 		if len(out) == mostFound && a.picking == "" {
 			break
 		}
-		f := Found{Key: e.Key, Name: e.Name, Line: describe(fromCatalogue(e), a.prefs.clock()), Source: e.Source}
+		f := Found{Key: e.Key, Name: e.Name, Line: describe(e.Load(), a.prefs.clock()), Source: e.Source}
 		if n := a.countNamed(e.Name); n > 0 {
 			f.Added = say.Number(float64(n), 0) + " in the plan"
 		}
@@ -584,7 +570,7 @@ func (a *App) AddFound(key string) {
 	if !ok || a.full() {
 		return
 	}
-	l := fromCatalogue(e)
+	l := e.Load()
 	l.Name = freeLoadName(a.book.Plan.Loads, l.Name)
 	before := a.book.Plan.Loads
 	a.edit(func(p *plan.Plan) { p.Loads = append(before[:len(before):len(before)], l) })

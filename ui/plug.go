@@ -63,7 +63,7 @@ func (a *App) Plug(key string) {
 	if !ok || a.book == nil {
 		return
 	}
-	l := fromCatalogue(e)
+	l := e.Load()
 	a.query = ""
 	a.choose(&l)
 	a.ports.Device.Focus("plug-says")
