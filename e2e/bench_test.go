@@ -200,7 +200,7 @@ func BenchmarkSize(b *testing.B) {
 			raw, zipped, brotlied = raw+float64(len(s[p])), zipped+float64(g), brotlied+float64(r)
 		}
 	}
-	b.Log(table.String())
+	fmt.Println(table.String()) // a log of a benchmark is cut off
 	b.ReportMetric(0, "ns/op")
 	b.ReportMetric(raw, "raw-B")
 	b.ReportMetric(zipped, "gzip-B")
