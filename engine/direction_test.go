@@ -28,6 +28,9 @@ var layers = [][]string{
 	{"cmd"},
 }
 
+// plansForTests is the package of the plans that tests share.
+const plansForTests = "engine/plan/plantest"
+
 func layer(pkg string) int {
 	return slices.IndexFunc(layers, func(l []string) bool { return slices.Contains(l, pkg) })
 }
@@ -57,6 +60,8 @@ func forbidden(file, imported string) string {
 	order := []string{"engine", "ui", "wasm"}
 	from, target := slices.Index(order, part), slices.Index(order, to)
 	switch {
+	case own == plansForTests && !strings.HasSuffix(file, "_test.go"):
+		return "only tests import " + own
 	case from < 0: // e2e and the like look at all of it
 		return ""
 	case target > from:
@@ -142,6 +147,15 @@ func TestForbidden(t *testing.T) {
 		{"engine/card/card.go", "candleclock/engine/cmd/reckon", false},
 		{"engine/sun/internal/pack/main.go", "candleclock/engine/sun", true},
 		{"engine/tools/tools.go", "candleclock/engine/units", false},
+		{"engine/odds/plan_test.go", "candleclock/engine/plan/plantest", true},
+		{"engine/odds/runtime.go", "candleclock/engine/plan/plantest", false},
+		{"engine/plan/plan.go", "candleclock/engine/plan/plantest", false},
+		{"engine/load/load_test.go", "candleclock/engine/plan/plantest", false},
+		{"engine/plan/plantest/any.go", "candleclock/engine/outage", false},
+		{"ui/app.go", "candleclock/engine/plan/plantest", false},
+		{"wasm/main.go", "candleclock/engine/plan/plantest", false},
+		{"e2e/states.go", "candleclock/engine/plan/plantest", false},
+		{"e2e/states_test.go", "candleclock/engine/plan/plantest", true},
 		{"engine/plan/plan.go", "candleclock/ui", false},
 		{"engine/plan/plan.go", "candleclock/wasm", false},
 		{"engine/plan/plan.go", "syscall/js", false},

@@ -15,8 +15,6 @@ import (
 
 func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
 
-func ptr(v float64) *float64 { return &v }
-
 const everyField = `{"chemistry":"agm","capacity_wh":1200,"age_years":2.5,"cycles":60,"room_c":-5.5,` +
 	`"cutoff":0.05,"health":0.9,"self_discharge_month":0.04,"peukert":1.25,"rated_h":10,` +
 	`"charge_efficiency":0.75,"colour":{"lid": "red"},"shelf":[1, 2]}`
@@ -101,7 +99,7 @@ func anyBattery(t *rapid.T) Battery {
 		if !rapid.Bool().Draw(t, name+" known") {
 			return nil
 		}
-		return ptr(in(name, r))
+		return new(in(name, r))
 	}
 	return Battery{
 		Chemistry:        rapid.SampledFrom(Chemistries).Draw(t, "chemistry"),

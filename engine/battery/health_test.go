@@ -17,7 +17,7 @@ func TestStateOfHealth(t *testing.T) {
 		{"LFP 2 years and 60 cycles", Battery{Chemistry: LFP, AgeYears: 2, Cycles: 60}, 1 - 0.04 - 0.0048},
 		{"flooded, twice its years: the second half counts double", Battery{Chemistry: Flooded, AgeYears: 10}, 0.4},
 		{"worn out", Battery{Chemistry: NMC, AgeYears: 40, Cycles: 20000}, 0.1},
-		{"measured", Battery{Chemistry: NMC, AgeYears: 40, Health: ptr(0.93)}, 0.93},
+		{"measured", Battery{Chemistry: NMC, AgeYears: 40, Health: new(0.93)}, 0.93},
 	} {
 		if got := c.b.StateOfHealth(); !near(got, c.want, 1e-9) {
 			t.Errorf("%s: got %v, want %v", c.what, got, c.want)

@@ -43,9 +43,9 @@ func TestUsableNeverFalls(t *testing.T) {
 		case 3:
 			better.Capacity += units.WattHours(share) * (units.WattHours(CapacityRange.High) - better.Capacity)
 		case 4:
-			better.Health = ptr(worse.StateOfHealth() + share*(1-worse.StateOfHealth()))
+			better.Health = new(worse.StateOfHealth() + share*(1-worse.StateOfHealth()))
 		case 5:
-			better.Cutoff = ptr(share * or(worse.Cutoff, worse.Chemistry.Cutoff()))
+			better.Cutoff = new(share * or(worse.Cutoff, worse.Chemistry.Cutoff()))
 		}
 		if got, least := better.Model().Usable, worse.Model().Usable; got < least {
 			t.Fatalf("usable fell from %v to %v\nfrom %+v\n  to %+v", least, got, worse, better)
@@ -56,7 +56,7 @@ func TestUsableNeverFalls(t *testing.T) {
 func TestModelWorkedOut(t *testing.T) {
 	// 1,024 Wh, measured at 0.9, 5 % kept back, LFP at 0 °C gives 0.87:
 	// 921.6 Wh, less 46.08, times 0.87. Tolerance 1e-9 Wh.
-	b := Battery{Chemistry: LFP, Capacity: 1024, Room: 0, Health: ptr(0.9), Cutoff: ptr(0.05)}
+	b := Battery{Chemistry: LFP, Capacity: 1024, Room: 0, Health: new(0.9), Cutoff: new(0.05)}
 	m := b.Model()
 	for _, c := range []struct {
 		what      string
@@ -91,7 +91,7 @@ func TestSelfDischargeOverAMonth(t *testing.T) {
 			t.Errorf("%s: got %v of the capacity a month, want %v to %v", c.of, got, c.low, c.high)
 		}
 	}
-	m := Battery{Chemistry: LFP, Capacity: 1000, SelfDischarge: ptr(0)}.Model()
+	m := Battery{Chemistry: LFP, Capacity: 1000, SelfDischarge: new(0.0)}.Model()
 	if m.Drain != 0 {
 		t.Errorf("measured as none: got %v W, want 0", m.Drain)
 	}
@@ -118,8 +118,8 @@ func TestMeasuredFiguresReplaceUsualOnes(t *testing.T) {
 		cut, charge, drain, at5 float64 // Wh, share, W, share at five rated currents
 	}{
 		{"usual", b, 600, 0.70, 1200 * 0.06 / 730.5, math.Pow(5, -0.2)},
-		{"measured", Battery{Chemistry: AGM, Capacity: 1200, Room: 25, Cutoff: ptr(0.2), ChargeEfficiency: ptr(0.8),
-			SelfDischarge: ptr(0.01), Peukert: ptr(1.1)}, 240, 0.8, 1200 * 0.01 / 730.5, math.Pow(5, -0.1)},
+		{"measured", Battery{Chemistry: AGM, Capacity: 1200, Room: 25, Cutoff: new(0.2), ChargeEfficiency: new(0.8),
+			SelfDischarge: new(0.01), Peukert: new(1.1)}, 240, 0.8, 1200 * 0.01 / 730.5, math.Pow(5, -0.1)},
 	} {
 		m := c.of.Model()
 		got := [...]float64{float64(m.Cut), m.ChargeEfficiency, float64(m.Drain), m.RateFactor(5 * 60 * 0.95)}
@@ -131,7 +131,7 @@ func TestMeasuredFiguresReplaceUsualOnes(t *testing.T) {
 	}
 	// Rated for a tenth of its capacity an hour: 120 W at 95 % of the voltage
 	// are no faster than rated.
-	b.RatedHours = ptr(10)
+	b.RatedHours = new(10.0)
 	if got := b.Model().RateFactor(120 * 0.95); got != 1 {
 		t.Errorf("at the rated current: got %v, want 1", got)
 	}
@@ -175,7 +175,7 @@ func TestAutonomyWorksheet(t *testing.T) {
 			high = mid
 		}
 	}
-	b := Battery{Chemistry: AGM, Capacity: units.WattHours(wanted * 12), Health: ptr(endOfLife), Cutoff: ptr(1 - depth), Room: low}
+	b := Battery{Chemistry: AGM, Capacity: units.WattHours(wanted * 12), Health: new(endOfLife), Cutoff: new(1 - depth), Room: low}
 	if got := float64(b.Model().Usable) / 12; !near(got, loadAh*days, 0.5) { // Ah
 		t.Errorf("usable: got %v Ah, want %v", got, loadAh*days)
 	}

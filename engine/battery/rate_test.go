@@ -113,7 +113,7 @@ func TestLithiumLosesLittle(t *testing.T) {
 			t.Errorf("%s: got %v, want 0.96", of, got)
 		}
 	}
-	b := Battery{Chemistry: LFP, Capacity: 1200, Room: 25, Peukert: ptr(1.05), RatedHours: ptr(5)}
+	b := Battery{Chemistry: LFP, Capacity: 1200, Room: 25, Peukert: new(1.05), RatedHours: new(5.0)}
 	// 1,200 W at 95 % of the voltage are 5/0.95 rated currents.
 	if got, want := b.Model().RateFactor(1200), math.Pow(5/0.95, -0.05); !near(got, want, 1e-12) {
 		t.Errorf("measured exponent: got %v, want %v", got, want)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"reflect"
 	"slices"
 	"testing"
@@ -17,6 +16,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/engine/yield"
@@ -24,37 +24,15 @@ import (
 	"pgregory.net/rapid"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 var made = plan.At(time.Date(2026, 1, 14, 9, 0, 0, 0, time.UTC))
-
-// cottage is an invented household with a bit of everything.
-func cottage(t testing.TB) plan.Plan {
-	t.Helper()
-	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.Decode(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // household has a big enough supply and things of the catalogue.
 func household(t testing.TB, keys ...string) plan.Plan {
 	t.Helper()
 	p := plan.New("Household", made)
 	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 2048, Room: 20}
-	p.Supply.Inverter = inverter.Inverter{Continuous: 2400, SurgeW: ptr(4800.0)}
-	for _, k := range keys {
-		e, ok := load.Find(k)
-		if !ok {
-			t.Fatalf("no %s in the catalogue", k)
-		}
-		p.Loads = append(p.Loads, e.Load())
-	}
+	p.Supply.Inverter = inverter.Inverter{Continuous: 2400, SurgeW: new(4800.0)}
+	p.Loads = plantest.Catalogued(t, keys...)
 	return p
 }
 
@@ -73,7 +51,7 @@ func makeCard(t testing.TB, p plan.Plan) Card {
 }
 
 func TestNoSupply(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Supply.Battery = battery.Battery{}
 	var e *doc.Error
 	if _, err := Make(p, nil, sampler(), made); !errors.As(err, &e) || e.Field != "supply.battery" {
@@ -82,7 +60,7 @@ func TestNoSupply(t *testing.T) {
 }
 
 func TestCottage(t *testing.T) {
-	c := makeCard(t, cottage(t))
+	c := makeCard(t, plantest.Cottage(t))
 	if c.Title != "Harbour cottage" || c.Made != made || c.Drill.String() != "2026-04-14T00:00" {
 		t.Errorf("got %q, made %v, try again %v", c.Title, c.Made, c.Drill)
 	}
@@ -114,7 +92,7 @@ func TestCottage(t *testing.T) {
 		t.Errorf("got basis %+v", b)
 	}
 	// Below 20 °C lithium loses capacity; how much is the battery's to say.
-	cold := cottage(t).Supply.Battery
+	cold := plantest.Cottage(t).Supply.Battery
 	full := cold.Model().Usable
 	cold.Room = coldRoom
 	if share := 1 - float64(cold.Model().Usable/full); b.ColdRoom != 5 || b.ColdLess < share-0.02 || b.ColdLess > share+0.05 {
@@ -270,7 +248,7 @@ func TestNever(t *testing.T) {
 	has := func(p plan.Plan, name string) bool { return slices.Contains(makeCard(t, p).Never.Usual, name) }
 	at := func(watts units.Watts, mains units.Volts, keys ...string) plan.Plan {
 		p := household(t, keys...)
-		p.Supply.Inverter, p.Mains = inverter.Inverter{Continuous: watts, SurgeW: ptr(2 * float64(watts))}, mains
+		p.Supply.Inverter, p.Mains = inverter.Inverter{Continuous: watts, SurgeW: new(2 * float64(watts))}, mains
 		return p
 	}
 	for _, c := range []struct {
@@ -443,7 +421,7 @@ func TestMorning(t *testing.T) {
 }
 
 func TestSun(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	// Two panels of 21.8 V at an input of 40 V: a chain would damage it in frost.
 	for i := range p.Supply.Inputs {
 		if in := &p.Supply.Inputs[i]; in.Kind == "panel" {
@@ -480,7 +458,7 @@ func TestSun(t *testing.T) {
 		}
 	}
 	many := household(t)
-	many.Panels, many.Supply.Inputs = cottage(t).Panels, cottage(t).Supply.Inputs
+	many.Panels, many.Supply.Inputs = plantest.Cottage(t).Panels, plantest.Cottage(t).Supply.Inputs
 	many.Panels.Count = 24
 	if s := makeCard(t, many).Sun; len(s.Never) != damagesMost || s.More == 0 || s.Known || s.Never[0].Series != 3 {
 		t.Errorf("24 panels at a place unknown: got %+v", s)
@@ -488,12 +466,12 @@ func TestSun(t *testing.T) {
 }
 
 func TestDeterministic(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	a, b := makeCard(t, p), makeCard(t, p)
 	if !reflect.DeepEqual(a, b) {
 		t.Errorf("got\n%+v\nand\n%+v", a, b)
 	}
-	if !reflect.DeepEqual(p, cottage(t)) {
+	if !reflect.DeepEqual(p, plantest.Cottage(t)) {
 		t.Error("the plan was changed")
 	}
 }

@@ -3,7 +3,6 @@ package gauge
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
 	"time"
@@ -14,30 +13,15 @@ import (
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/units"
 )
-
-func num(v float64) *float64 { return &v }
-
-// cottage is an invented household with a bit of everything.
-func cottage(t testing.TB) plan.Plan {
-	t.Helper()
-	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.Decode(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // evening is a night's plan, from 18:00, of which nothing was measured.
 func evening() plan.Plan {
 	p := plan.New("Test", plan.At(time.Date(2026, 1, 14, 18, 0, 0, 0, time.UTC)))
 	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, AgeYears: 2, Cycles: 100, Room: 15}
-	p.Supply.Inverter = inverter.Inverter{Continuous: 800, IdleW: num(9), Efficiency: num(0.88)}
+	p.Supply.Inverter = inverter.Inverter{Continuous: 800, IdleW: new(9.0), Efficiency: new(0.88)}
 	p.Loads = []load.Load{
 		{Name: "Breathing machine", Rank: load.Vital, Outlet: load.AC, Running: 30, Basis: load.Typical, Use: []load.Window{{From: 22 * 60, To: 7 * 60}}},
 		{Name: "Fridge", Rank: load.Useful, Outlet: load.AC, Running: 110, Duty: 0.35, Basis: load.Typical},
@@ -159,13 +143,13 @@ func TestNights(t *testing.T) {
 }
 
 func TestWithoutReadingsAsOdds(t *testing.T) {
-	low := cottage(t)
-	low.Outage.SOCLow = num(0.8)
-	empty := cottage(t)
+	low := plantest.Cottage(t)
+	low.Outage.SOCLow = new(0.8)
+	empty := plantest.Cottage(t)
 	empty.Outage.SOC = 0
-	none := cottage(t)
+	none := plantest.Cottage(t)
 	none.Loads = nil
-	for name, p := range map[string]plan.Plan{"cottage": cottage(t), "evening": evening(), "interval": low, "empty": empty, "nothing on": none} {
+	for name, p := range map[string]plan.Plan{"cottage": plantest.Cottage(t), "evening": evening(), "interval": low, "empty": empty, "nothing on": none} {
 		for _, n := range []int{1, 2, 10, odds.Draws} {
 			s := odds.NewSampler(n, 5)
 			want := s.Runtime(p)
@@ -320,7 +304,7 @@ func TestLongLog(t *testing.T) {
 // figures on purpose changes this one.
 func TestSameBitsEverywhere(t *testing.T) {
 	h := uint64(14695981039346656037)
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	e := read(t, p, bars(p, 5, 5, 4, 4, 3, 1))
 	for _, v := range []float64{float64(e.CountOn), float64(e.Likely), float64(e.AtBest), e.Pace.Low, e.Pace.High, e.Drain.Likely, e.Capacity.Likely, e.total} {
 		for b, i := math.Float64bits(v), 0; i < 8; i++ {
@@ -334,7 +318,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 }
 
 func BenchmarkRead(b *testing.B) {
-	p, s := cottage(b), sampler()
+	p, s := plantest.Cottage(b), sampler()
 	p.Loads = nil
 	for i := range 20 {
 		from := load.Minute(60 * i)

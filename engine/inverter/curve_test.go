@@ -22,7 +22,7 @@ func told(rated, idle, at1, eta1, at2, eta2 float64) Inverter {
 
 func TestCurveGoesThroughItsPoints(t *testing.T) {
 	const tolerance = 1e-12
-	one := Inverter{Continuous: 1200, IdleW: ptr(11), Efficiency: ptr(0.89)}
+	one := Inverter{Continuous: 1200, IdleW: new(11.0), Efficiency: new(0.89)}
 	if got := efficiency(one.Curve(), 600); !near(got, 0.89, tolerance) {
 		t.Errorf("one point: got %v, want 0.89 at half the rating", got)
 	}
@@ -81,13 +81,13 @@ func TestCurveBeyondItsPoints(t *testing.T) {
 		{"falling draw: the worse point in proportion", told(1200, 10, 500, 0.50, 700, 0.98), 700, 710 + 490*1.4},
 		{"falling draw: and above", told(1200, 10, 500, 0.50, 700, 0.98), 1000, 1010 + 490*2},
 		{"too near for a slope: the worse point", told(1200, 10, 500, 0.90, 550, 0.80), 500, 510 + 500*(1/0.8-1-10.0/550)},
-		{"idle draw alone beats the point", Inverter{Continuous: 1200, IdleW: ptr(100), Efficiency: ptr(0.95)}, 600, 700},
+		{"idle draw alone beats the point", Inverter{Continuous: 1200, IdleW: new(100.0), Efficiency: new(0.95)}, 600, 700},
 		// The first point is then 0 beside the idle draw; the second leaves
 		// 76.47 W at 1,000 W, so k2 = 76.47/(1,000·500) and k1 = −500·k2.
 		{"idle draw alone beats the first of two", told(1000, 100, 500, 0.95, 1000, 0.85), 750, 850 + (1000/0.85-1100)*750*250/500000},
 		{"nothing known: 0.85 at half", Inverter{Continuous: 1000}, 500, 500 / 0.85},
 		{"nothing known: all with the square above", Inverter{Continuous: 1000}, 1000, 1015 + 4*(500/0.85-515)},
-		{"second power missing: as if one point", Inverter{Continuous: 1000, IdleW: ptr(10), Efficiency: ptr(0.9), Efficiency2: ptr(0.5)}, 500, 500 / 0.9},
+		{"second power missing: as if one point", Inverter{Continuous: 1000, IdleW: new(10.0), Efficiency: new(0.9), Efficiency2: new(0.5)}, 500, 500 / 0.9},
 	} {
 		if got := float64(c.of.Curve().DC(units.Watts(c.ac))); !near(got, c.want, 1e-9) {
 			t.Errorf("%s, %v W: got %v W, want %v", c.what, c.ac, got, c.want)
@@ -130,7 +130,7 @@ func TestOnePointIsTheWorstCurveThroughIt(t *testing.T) {
 		const at, eta, idle = 600.0, 0.89, 11.0
 		load := at/eta - at - idle
 		want := idle + ac + share*load*ac/at + (1-share)*load*(ac/at)*(ac/at)
-		v := Inverter{Continuous: 1200, IdleW: ptr(idle), Efficiency: ptr(eta)}
+		v := Inverter{Continuous: 1200, IdleW: new(idle), Efficiency: new(eta)}
 		if got := float64(v.Curve().DC(units.Watts(ac))); got < want-1e-9 {
 			t.Fatalf("%v W: got %v W, want at least %v", ac, got, want)
 		}

@@ -14,8 +14,6 @@ import (
 
 func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
 
-func ptr(v float64) *float64 { return &v }
-
 const everyField = `{"continuous_w":1200,"continuous_va":1500,"surge_w":2000,"surge_s":3,"idle_w":11,` +
 	`"efficiency":0.89,"efficiency_at_w":500,"efficiency_2":0.87,"efficiency_2_at_w":1200,` +
 	`"off_when_unused":true,"colour":{"lid": "red"},"shelf":[1, 2]}`
@@ -86,7 +84,7 @@ func anyInverter(t *rapid.T) Inverter {
 		if !rapid.Bool().Draw(t, name+" known") {
 			return nil
 		}
-		return ptr(in(name, r))
+		return new(in(name, r))
 	}
 	return Inverter{
 		Continuous:     units.Watts(in("continuous", ContinuousRange)),
@@ -121,7 +119,7 @@ func TestIdleWhenNotKnown(t *testing.T) {
 			t.Errorf("%v W: got %v W, want %v to %v", c.rated, got, c.usual, 2*c.usual)
 		}
 	}
-	if got := (Inverter{Continuous: 1000, IdleW: ptr(0)}).Idle(); got != 0 {
+	if got := (Inverter{Continuous: 1000, IdleW: new(0.0)}).Idle(); got != 0 {
 		t.Errorf("told as none: got %v, want 0", got)
 	}
 	if got := (Inverter{Continuous: 100000}).Idle(); got != 1000 {
@@ -135,15 +133,15 @@ func TestLimits(t *testing.T) {
 		of   Inverter
 		want Limits
 	}{
-		{"all told", Inverter{Continuous: 1200, ContinuousVA: ptr(1500), SurgeW: ptr(2000), SurgeS: ptr(3)},
+		{"all told", Inverter{Continuous: 1200, ContinuousVA: new(1500.0), SurgeW: new(2000.0), SurgeS: new(3.0)},
 			Limits{Continuous: 1200, ContinuousVA: 1500, Surge: 2000, SurgeS: 3}},
 		{"nothing told: no surge, no credit for power factor", Inverter{Continuous: 1200},
 			Limits{Continuous: 1200, ContinuousVA: 1200, Surge: 1200}},
-		{"surge without a time", Inverter{Continuous: 1200, SurgeW: ptr(2000)},
+		{"surge without a time", Inverter{Continuous: 1200, SurgeW: new(2000.0)},
 			Limits{Continuous: 1200, ContinuousVA: 1200, Surge: 2000, SurgeS: 0.5}},
-		{"a time without a surge", Inverter{Continuous: 1200, SurgeS: ptr(3)},
+		{"a time without a surge", Inverter{Continuous: 1200, SurgeS: new(3.0)},
 			Limits{Continuous: 1200, ContinuousVA: 1200, Surge: 1200}},
-		{"the two swapped", Inverter{Continuous: 2000, SurgeW: ptr(1200), SurgeS: ptr(3)},
+		{"the two swapped", Inverter{Continuous: 2000, SurgeW: new(1200.0), SurgeS: new(3.0)},
 			Limits{Continuous: 1200, ContinuousVA: 2000, Surge: 1200, SurgeS: 3}},
 	} {
 		if got := c.of.Limits(); got != c.want {

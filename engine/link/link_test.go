@@ -19,40 +19,18 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/units"
 )
-
-func ptr[T any](v T) *T { return &v }
-
-// cottage is an invented household's plan.
-func cottage(t testing.TB) plan.Plan {
-	t.Helper()
-	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.Decode(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // household is a plan as the page makes it, of things from the catalogue.
 func household(t testing.TB, keys ...string) plan.Plan {
 	t.Helper()
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.ID = "5f0c33a1b2d4e687"
-	p.Loads = nil
-	for _, k := range keys {
-		e, ok := load.Find(k)
-		if !ok {
-			t.Fatalf("no %s in the catalogue", k)
-		}
-		p.Loads = append(p.Loads, e.Load())
-	}
-	p.Place.Offset = ptr(-3.0)
-	p.Outage.SOC, p.Outage.SOCLow, p.Outage.UnderWay = 0.8, ptr(0.6), true
+	p.Loads = plantest.Catalogued(t, keys...)
+	p.Place.Offset = new(-3.0)
+	p.Outage.SOC, p.Outage.SOCLow, p.Outage.UnderWay = 0.8, new(0.6), true
 	return p
 }
 
@@ -93,7 +71,7 @@ func TestLinksAreShort(t *testing.T) {
 		plan       plan.Plan
 		text, code int
 	}{
-		{"5 things of their own names", cottage(t), 300, 350},
+		{"5 things of their own names", plantest.Cottage(t), 300, 350},
 		{"6 things", household(t, six...), 300, 300},
 		{"20 things", household(t, twenty...), 1000, 400},
 		{"20 things of their own names and figures", ownThings(household(t, twenty...)), 1000, 1000},
@@ -136,7 +114,7 @@ func TestCharactersMayStandInAnAddress(t *testing.T) {
 
 // Every change of one character, every cut and every doubled end is refused.
 func TestOneWrongCharacter(t *testing.T) {
-	for _, p := range []plan.Plan{cottage(t), household(t, six...), plan.New("x", plan.At(time.Date(2026, 1, 14, 17, 0, 0, 0, time.UTC)))} {
+	for _, p := range []plan.Plan{plantest.Cottage(t), household(t, six...), plan.New("x", plan.At(time.Date(2026, 1, 14, 17, 0, 0, 0, time.UTC)))} {
 		for _, c := range []struct{ s, letters string }{
 			{Text(p), "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.=+/%~"},
 			{QR(p), letters41 + "+.%abc"},
@@ -162,7 +140,7 @@ func TestOneWrongCharacter(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
-	good := Text(cottage(t))
+	good := Text(plantest.Cottage(t))
 	sealed := func(version byte, data ...byte) string { return inText.mark + inText.write(frame(version, data)) }
 	for _, c := range []struct {
 		what, s string
@@ -209,14 +187,14 @@ func TestRefused(t *testing.T) {
 		{"supply.gauge.bars", func(p *plan.Plan) { p.Supply.Gauge.Bars = 1000 }},
 		{"outage.starts", func(p *plan.Plan) { p.Outage.Starts = plan.Moment{} }},
 	} {
-		p := written(t, cottage(t))
+		p := written(t, plantest.Cottage(t))
 		c.spoil(&p)
 		var bad *doc.Error
 		if _, err := Parse(Text(p)); !errors.As(err, &bad) || bad.Field != c.field {
 			t.Errorf("%s spoilt: got %v", c.field, err)
 		}
 	}
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Mains = units.Volts(math.NaN())
 	if _, err := Parse(Text(p)); err != ErrDamaged {
 		t.Errorf("not a number: got %v", err)
@@ -224,7 +202,7 @@ func TestRefused(t *testing.T) {
 }
 
 func TestTooBigForALink(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Loads = nil
 	for i := range plan.MostLoads {
 		p.Loads = append(p.Loads, load.Load{Name: fmt.Sprintf("%03d %s", i, strings.Repeat("long ", 10)), Running: 1})
@@ -238,8 +216,8 @@ func TestTooBigForALink(t *testing.T) {
 
 // Unknown fields stay behind; all else comes along.
 func TestUnknownFieldsStayBehind(t *testing.T) {
-	want := cottage(t)
-	p := cottage(t)
+	want := plantest.Cottage(t)
+	p := plantest.Cottage(t)
 	p.Unknown = doc.Unknown{"x": []byte("1")}
 	p.Loads[0].Unknown = doc.Unknown{"y": []byte(`"z"`)}
 	got, err := Parse(Text(p))
@@ -413,7 +391,7 @@ func TestOldLinks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []plan.Plan{cottage(t), cottage(t), household(t, twenty...), household(t, twenty...)}
+	want := []plan.Plan{plantest.Cottage(t), plantest.Cottage(t), household(t, twenty...), household(t, twenty...)}
 	for i, s := range strings.Fields(string(file)) {
 		got, err := Parse(s)
 		if err != nil || !reflect.DeepEqual(got, written(t, want[i])) {
@@ -466,7 +444,7 @@ func (g *maker) maybe(r doc.Range) *float64 {
 	if g.IntN(2) == 0 {
 		return nil
 	}
-	return ptr(g.in(r))
+	return new(g.in(r))
 }
 
 func (g *maker) name(most int) string {
@@ -514,7 +492,7 @@ func (g *maker) label() panel.Label {
 		l.Voc = units.Volts(g.in(panel.VoltsRange))
 	}
 	if t := g.maybe(panel.NOCTRange); t != nil {
-		l.NOCT = ptr(units.Celsius(*t))
+		l.NOCT = new(units.Celsius(*t))
 	}
 	return l
 }
@@ -578,7 +556,7 @@ func (g *maker) plan() plan.Plan {
 		p.Panels = plan.Panels{PanelSet: plan.PanelSet{Label: g.label(), Count: g.IntN(25)}, Mount: plan.Mount(g.one(plan.Mounts)),
 			Tilt: g.maybe(plan.TiltRange), Azimuth: g.maybe(plan.AzimuthRange), Shade: g.in(plan.ShadeRange), CableM: g.maybe(plan.CableRange)}
 		if g.IntN(2) == 0 {
-			p.Panels.SunFrom, p.Panels.SunTo = ptr(load.Minute(g.IntN(700))), ptr(700+load.Minute(g.IntN(700)))
+			p.Panels.SunFrom, p.Panels.SunTo = new(load.Minute(g.IntN(700))), new(700+load.Minute(g.IntN(700)))
 		}
 		if g.IntN(2) == 0 {
 			p.Panels.Second = plan.PanelSet{Label: g.label(), Count: g.IntN(25)}
@@ -595,8 +573,8 @@ func (g *maker) plan() plan.Plan {
 func FuzzParse(f *testing.F) {
 	f.Add("")
 	f.Add("card")
-	f.Add(Text(cottage(f)))
-	f.Add(QR(cottage(f)))
+	f.Add(Text(plantest.Cottage(f)))
+	f.Add(QR(plantest.Cottage(f)))
 	f.Add(QR(household(f, twenty...)))
 	f.Fuzz(func(t *testing.T, s string) {
 		if p, err := Parse(s); err == nil {
@@ -607,7 +585,7 @@ func FuzzParse(f *testing.F) {
 
 // The same past the checksum, where chance seldom leads.
 func FuzzData(f *testing.F) {
-	for _, p := range []plan.Plan{cottage(f), household(f, six...), household(f, twenty...)} {
+	for _, p := range []plan.Plan{plantest.Cottage(f), household(f, six...), household(f, twenty...)} {
 		c := &coder{}
 		planPart(c, &p)
 		f.Add(c.out)

@@ -21,8 +21,6 @@ func read(text string) (Load, error) {
 	return l, r.Err()
 }
 
-func num(v float64) *float64 { return &v }
-
 func near(got, want float64) bool {
 	const tolerance = 1e-12 // relative: rounding only
 	return got == want || math.Abs(got-want) <= tolerance*math.Abs(want)
@@ -104,11 +102,11 @@ func TestSpread(t *testing.T) {
 		{"label, cycling", Load{Running: 50, Duty: 0.3, Basis: Label}, 0.375, 0.85, 1.25},
 		{"label, nearly always on", Load{Running: 50, Duty: 0.96, Basis: Label}, 0.375, 0.85, 1 / 0.96},
 		{"typical", Load{Running: 50, Duty: 1, Basis: Typical}, 0.7, 1, 1.4},
-		{"typical, range known", Load{Running: 50, Duty: 1, Basis: Typical, Low: num(40), High: num(90)}, 0.8, 1, 1.8},
-		{"typical, a range of one figure", Load{Running: 50, Duty: 1, Basis: Typical, Low: num(50), High: num(50)}, 1, 1, 1},
-		{"a range that misses the figure", Load{Running: 50, Duty: 1, Basis: Typical, Low: num(60), High: num(40)}, 1, 1, 1},
+		{"typical, range known", Load{Running: 50, Duty: 1, Basis: Typical, Low: new(40.0), High: new(90.0)}, 0.8, 1, 1.8},
+		{"typical, a range of one figure", Load{Running: 50, Duty: 1, Basis: Typical, Low: new(50.0), High: new(50.0)}, 1, 1, 1},
+		{"a range that misses the figure", Load{Running: 50, Duty: 1, Basis: Typical, Low: new(60.0), High: new(40.0)}, 1, 1, 1},
 		{"nothing said", Load{}, 0.7, 1, 1.4},
-		{"next to no draw", Load{Running: 1e-300, Duty: 1, High: num(20000)}, 0.7, 1, 1.4},
+		{"next to no draw", Load{Running: 1e-300, Duty: 1, High: new(20000.0)}, 0.7, 1, 1.4},
 	} {
 		low, mode, high := c.load.Spread()
 		if !near(low, c.low) || !near(mode, c.mode) || !near(high, c.high) {
@@ -138,8 +136,8 @@ func anyLoad(t *rapid.T) Load {
 	}
 	l.Running = units.Watts(rapid.Float64Range(0, 20000).Draw(t, "running"))
 	if rapid.Bool().Draw(t, "range known") {
-		l.Low = num(rapid.Float64Range(0, float64(l.Running)).Draw(t, "low"))
-		l.High = num(rapid.Float64Range(float64(l.Running), 20000).Draw(t, "high"))
+		l.Low = new(rapid.Float64Range(0, float64(l.Running)).Draw(t, "low"))
+		l.High = new(rapid.Float64Range(float64(l.Running), 20000).Draw(t, "high"))
 	}
 	return l
 }

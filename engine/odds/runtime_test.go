@@ -9,6 +9,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/units"
 
 	"pgregory.net/rapid"
@@ -171,7 +172,7 @@ func triangle(low, mode, high, x float64) float64 {
 // from it: by less than a plain sample of as many would be.
 func TestEndsOfOneUncertainLoad(t *testing.T) {
 	p := certain(1000, 8)
-	p.Loads[0].Low, p.Loads[0].High = num(6), num(11)
+	p.Loads[0].Low, p.Loads[0].High = new(6.0), new(11.0)
 	endsBy := func(t float64) float64 {
 		const steps = 500
 		sum := 0.0
@@ -197,7 +198,7 @@ func TestEndsOfOneUncertainLoad(t *testing.T) {
 // A plain random sample of twenty times the draws agrees within its own error
 // and the width of two strata.
 func TestRuntimeAgainstPlainSampling(t *testing.T) {
-	for name, p := range map[string]plan.Plan{"cottage": cottage(t), "one load": certain(1000, 8)} {
+	for name, p := range map[string]plan.Plan{"cottage": plantest.Cottage(t), "one load": certain(1000, 8)} {
 		const n = 511
 		got := NewSampler(n, Seed).Runtime(p)
 
@@ -233,7 +234,7 @@ func TestRuntimeAgainstPlainSampling(t *testing.T) {
 }
 
 func TestSameSeedSameAnswer(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	first := NewSampler(Draws, 42).Runtime(p)
 	s := NewSampler(Draws, 42)
 	s.Runtime(certain(500, 30)) // what a sampler saw before makes no difference
@@ -253,7 +254,7 @@ func TestSameSeedSameAnswer(t *testing.T) {
 // The seed moves the figures by 2 % at most.
 func TestSeedsAgree(t *testing.T) {
 	const tolerance = 0.02
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	want := NewSampler(20*Draws, Seed).Runtime(p)
 	for seed := range uint64(20) {
 		got := NewSampler(Draws, seed).Runtime(p)
@@ -267,7 +268,7 @@ func TestSeedsAgree(t *testing.T) {
 // for the sums of the whole engine: who changes them on purpose changes it.
 func TestSameBitsEverywhere(t *testing.T) {
 	h := uint64(14695981039346656037)
-	for _, end := range NewSampler(Draws, Seed).Runtime(cottage(t)).Ends {
+	for _, end := range NewSampler(Draws, Seed).Runtime(plantest.Cottage(t)).Ends {
 		for b, i := math.Float64bits(float64(end)), 0; i < 8; i++ {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
@@ -312,8 +313,8 @@ func TestExtremes(t *testing.T) {
 }
 
 func TestMiddleIsNearLikely(t *testing.T) {
-	p := cottage(t)
-	p.Outage.SOCLow = num(0.8)
+	p := plantest.Cottage(t)
+	p.Outage.SOCLow = new(0.8)
 	middle := outage.NewRig(p).Run(Middle(p), outage.Horizon, nil).Empty
 	const tolerance = 0.05 // the median of a course is not the course of the medians
 	if likely := NewSampler(Draws, Seed).Runtime(p).Likely; math.Abs(float64(middle/likely)-1) > tolerance {
@@ -325,7 +326,7 @@ func TestMiddleIsNearLikely(t *testing.T) {
 func TestHoldOfWhatCannotRun(t *testing.T) {
 	p := certain(1000, 8)
 	p.Supply.Inverter.Continuous = 500
-	p.Supply.Inverter.IdleW = num(0)
+	p.Supply.Inverter.IdleW = new(0.0)
 	p.Loads = append(p.Loads, load.Load{Name: "Pump", Rank: load.Vital, Outlet: load.AC, Running: 800, Duty: 1, PowerFactor: 1,
 		Use: []load.Window{{From: 18 * 60, To: 19 * 60}}}) // six hours after the start
 	r := NewSampler(Draws, Seed).Runtime(p)
@@ -348,7 +349,7 @@ func TestHoldOfWhatCannotRun(t *testing.T) {
 
 // twenty is a plan of twenty loads with windows of their own.
 func twenty(t testing.TB) plan.Plan {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Loads = nil
 	for i := range 20 {
 		from := load.Minute(60 * i)

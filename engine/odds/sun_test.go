@@ -11,6 +11,7 @@ import (
 	"candleclock/engine/outage"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/units"
 	"candleclock/engine/yield"
 
@@ -19,7 +20,7 @@ import (
 
 // sunny is the plan with panels of a power, at a place and in a month.
 func sunny(p plan.Plan, pmax units.Watts, lat float64, month time.Month) plan.Plan {
-	p.Place.Lat, p.Place.Lon = num(lat), num(10)
+	p.Place.Lat, p.Place.Lon = new(lat), new(10.0)
 	p.Outage.Starts = plan.At(time.Date(2026, month, 15, int(p.Outage.Starts.Minute())/60, 0, 0, 0, time.UTC))
 	p.Panels = plan.Panels{Mount: plan.Leaned, PanelSet: plan.PanelSet{Count: 1, Label: panel.Label{Pmax: pmax, Voc: 24}}}
 	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 5, MaxV: 100, MaxW: 2000}}
@@ -67,8 +68,8 @@ func TestSunNeverShortens(t *testing.T) {
 // where the box figure does.
 func TestPolarNightIsNoSun(t *testing.T) {
 	guessed := certain(200, 20) // a label's watts, above what is drawn
-	guessed.Loads[0].Basis, guessed.Loads[0].Low, guessed.Loads[0].High = load.Label, num(5), num(20)
-	for name, p := range map[string]plan.Plan{"cottage": cottage(t), "one load": certain(1000, 8), "held to the box": guessed} {
+	guessed.Loads[0].Basis, guessed.Loads[0].Low, guessed.Loads[0].High = load.Label, new(5.0), new(20.0)
+	for name, p := range map[string]plan.Plan{"cottage": plantest.Cottage(t), "one load": certain(1000, 8), "held to the box": guessed} {
 		p = sunny(p, 500, 78, time.December)
 		s := NewSampler(101, Seed)
 		dark, lit := s.Runtime(p), s.WithSun(p, yield.Of(p))
@@ -152,7 +153,7 @@ func TestWeatherOfDraws(t *testing.T) {
 
 // Every machine gives the same bits with sun too.
 func TestSameBitsWithSun(t *testing.T) {
-	p := sunny(cottage(t), 200, 44.65, time.April)
+	p := sunny(plantest.Cottage(t), 200, 44.65, time.April)
 	y := yield.Of(p)
 	h := uint64(14695981039346656037)
 	add := func(v float64) {
@@ -183,7 +184,7 @@ func TestSameBitsWithSun(t *testing.T) {
 }
 
 func BenchmarkWithSun(b *testing.B) {
-	p := sunny(cottage(b), 200, 44.65, time.April)
+	p := sunny(plantest.Cottage(b), 200, 44.65, time.April)
 	y := yield.Of(p)
 	s := NewSampler(101, Seed)
 	for b.Loop() {

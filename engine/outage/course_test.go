@@ -91,7 +91,7 @@ func bySeconds(p plan.Plan, c Case, hours float64) (empty float64, left []float6
 	b.Capacity *= units.WattHours(c.Capacity)
 	b.Room += c.Warmer
 	if b.Health == nil {
-		b.Health = num(max(0.05, 1-(1-b.StateOfHealth())*c.Ageing))
+		b.Health = new(max(0.05, 1-(1-b.StateOfHealth())*c.Ageing))
 	}
 	m := b.Model()
 	keptBack := float64(m.Cut) / float64(m.Aged)
@@ -216,10 +216,10 @@ func TestLithiumStationUnderHeavyLoad(t *testing.T) {
 		plan.Supply
 		least units.Hours
 	}{
-		{"lfp", plan.Supply{Battery: battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, AgeYears: 1, Cutoff: num(0.05)},
-			Inverter: inverter.Inverter{Continuous: 1500, IdleW: num(15), Efficiency: num(0.88)}, DCEfficiency: 0.9}, 1.5},
-		{"nmc", plan.Supply{Battery: battery.Battery{Chemistry: battery.NMC, Capacity: 1500, Room: 20, AgeYears: 1, Cutoff: num(0.05)},
-			Inverter: inverter.Inverter{Continuous: 1500, IdleW: num(15), Efficiency: num(0.9)}, DCEfficiency: 0.9}, 1.5},
+		{"lfp", plan.Supply{Battery: battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, AgeYears: 1, Cutoff: new(0.05)},
+			Inverter: inverter.Inverter{Continuous: 1500, IdleW: new(15.0), Efficiency: new(0.88)}, DCEfficiency: 0.9}, 1.5},
+		{"nmc", plan.Supply{Battery: battery.Battery{Chemistry: battery.NMC, Capacity: 1500, Room: 20, AgeYears: 1, Cutoff: new(0.05)},
+			Inverter: inverter.Inverter{Continuous: 1500, IdleW: new(15.0), Efficiency: new(0.9)}, DCEfficiency: 0.9}, 1.5},
 		{"nothing known", plan.Supply{Battery: battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20},
 			Inverter: inverter.Inverter{Continuous: 1500}, DCEfficiency: 0.9}, 1.5},
 	} {
@@ -294,7 +294,7 @@ func TestNothingLeftAtTheStart(t *testing.T) {
 		}
 	}
 	p := household(t, lossless(1000), load.Load{Name: "Lamp", Running: 10, Outlet: load.DC})
-	p.Supply.Battery.Cutoff = num(0.2)
+	p.Supply.Battery.Cutoff = new(0.2)
 	if out := NewRig(p).Run(AsPlanned(0.2), Horizon, nil); out.Empty != 0 {
 		t.Errorf("at the cut-off: got %v, want 0", out.Empty)
 	}

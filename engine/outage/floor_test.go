@@ -29,9 +29,9 @@ func crowded(t *rapid.T) plan.Plan {
 		p.Loads = append(p.Loads, load.Load{Name: fmt.Sprintf("Load %d", i), Outlet: load.AC, Running: units.Watts(w),
 			Rank: load.Rank(load.Ranks[random.IntN(3)]), Duty: between(0.1, 1), PowerFactor: 1})
 	}
-	p.Supply.Inverter = inverter.Inverter{Continuous: units.Watts(between(0.3, 1.5) * all), IdleW: num(between(0, 20)),
-		Efficiency: num(between(0.6, 1)), EfficiencyAtW: num(between(10, 100)),
-		Efficiency2: num(between(0.6, 1)), Efficiency2AtW: num(between(100, 500)), OffWhenUnused: random.IntN(2) == 0}
+	p.Supply.Inverter = inverter.Inverter{Continuous: units.Watts(between(0.3, 1.5) * all), IdleW: new(between(0, 20)),
+		Efficiency: new(between(0.6, 1)), EfficiencyAtW: new(between(10, 100)),
+		Efficiency2: new(between(0.6, 1)), Efficiency2AtW: new(between(100, 500)), OffWhenUnused: random.IntN(2) == 0}
 	return p
 }
 

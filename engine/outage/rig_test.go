@@ -17,7 +17,7 @@ import (
 // 10 W, and whose DC outlets lose a fifth.
 func known() plan.Supply {
 	s := lossless(1000)
-	s.Inverter = inverter.Inverter{Continuous: 1000, ContinuousVA: num(1200), IdleW: num(10), Efficiency: num(1)}
+	s.Inverter = inverter.Inverter{Continuous: 1000, ContinuousVA: new(1200.0), IdleW: new(10.0), Efficiency: new(1.0)}
 	s.DCEfficiency = 0.8
 	return s
 }

@@ -122,7 +122,7 @@ func TestLongStepsAreExact(t *testing.T) {
 		p := anyPlan(t)
 		drains := rapid.Bool().Draw(t, "drains")
 		if !drains {
-			p.Supply.Battery.SelfDischarge = num(0)
+			p.Supply.Battery.SelfDischarge = new(0.0)
 		}
 		p.Supply.Battery.Capacity += 500
 		p.Supply.Battery.Room = max(p.Supply.Battery.Room, 5)
@@ -197,11 +197,11 @@ func sunny(w units.Watts, from, to int) []units.Watts {
 func TestSunByHand(t *testing.T) {
 	router := load.Load{Name: "Router", Running: 100, Outlet: load.DC, Duty: 1, PowerFactor: 1}
 	half := lossless(1000)
-	half.Battery.ChargeEfficiency = num(0.5)
+	half.Battery.ChargeEfficiency = new(0.5)
 	cold, lead := lossless(1000), lossless(1000)
 	cold.Battery.Room, lead.Battery.Room = -5, -5
 	lead.Battery.Chemistry = "agm"
-	lead.Battery.ChargeEfficiency = num(1)
+	lead.Battery.ChargeEfficiency = new(1.0)
 	usable := func(s plan.Supply) float64 { return float64(s.Battery.Model().Usable) }
 	for _, c := range []struct {
 		name   string
@@ -242,7 +242,7 @@ func TestSunByHand(t *testing.T) {
 // the battery, and no conversion is paid for storing.
 func TestSunServesTheLoadsFirst(t *testing.T) {
 	p := household(t, lossless(1000), load.Load{Name: "Router", Running: 100, Outlet: load.DC, Duty: 1, PowerFactor: 1})
-	p.Supply.Battery.ChargeEfficiency = num(0.5)
+	p.Supply.Battery.ChargeEfficiency = new(0.5)
 	c := AsPlanned(0.5)
 	c.Sun = sunny(100, 12, 20)
 	b := NewRig(p).Run(c, 8, nil).Balance

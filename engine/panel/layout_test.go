@@ -11,7 +11,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-var hundred = FromLabel(Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9, VocPct: ptr(-0.29), PmaxPct: ptr(-0.38), NOCT: ptr(units.Celsius(45))})
+var hundred = FromLabel(Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9, VocPct: new(-0.29), PmaxPct: new(-0.38), NOCT: new(units.Celsius(45))})
 
 func find(t *testing.T, ls []Layout, series, parallel int) Layout {
 	t.Helper()

@@ -9,8 +9,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 func near(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
 	if math.IsNaN(got) || math.Abs(got-want) > tolerance {
@@ -45,13 +43,13 @@ func TestColdVocWorkedExamples(t *testing.T) {
 	// Two modules of 38.9 V at -20 °C by the table: 2 × 38.9 × 1.18 = 91.8 V.
 	near(t, "table string", 2*float64(Module{Voc: 38.9}.ColdVoc(-20)), 91.8, 0.1)
 	// NFPA 70 690.7(A)(1) with the maker's coefficient.
-	near(t, "49.5 V at -10 °C", float64(Module{Voc: 49.5, VocPct: ptr(-0.27)}.ColdVoc(-10)), 54.18, 0.05)
-	near(t, "45 V at -26 °C", float64(Module{Voc: 45, VocPct: ptr(-0.27)}.ColdVoc(-26)), 51.2, 0.05)
+	near(t, "49.5 V at -10 °C", float64(Module{Voc: 49.5, VocPct: new(-0.27)}.ColdVoc(-10)), 54.18, 0.05)
+	near(t, "45 V at -26 °C", float64(Module{Voc: 45, VocPct: new(-0.27)}.ColdVoc(-26)), 51.2, 0.05)
 }
 
 // The longest string of the first example below a limit of 600 V is 11.
 func TestLongestStringBelowLimit(t *testing.T) {
-	m := FromLabel(Label{Pmax: 400, Vmp: 41, Voc: 49.5, VocPct: ptr(-0.27)})
+	m := FromLabel(Label{Pmax: 400, Vmp: 41, Voc: 49.5, VocPct: new(-0.27)})
 	longest := 0
 	for _, l := range Layouts(Set{m, 14}, Input{MaxV: 600, MaxA: 50, MaxW: 20000}, Extremes{-10, 35}) {
 		if l.Parallel() == 1 && l.Verdict != Damages {
@@ -118,7 +116,7 @@ func (m Module) guessed(field string) bool {
 }
 
 func TestFromLabelKeepsWhatIsKnown(t *testing.T) {
-	l := Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9, VocPct: ptr(-0.29), PmaxPct: ptr(-0.38), NOCT: ptr(units.Celsius(45))}
+	l := Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9, VocPct: new(-0.29), PmaxPct: new(-0.38), NOCT: new(units.Celsius(45))}
 	m := FromLabel(l)
 	if len(m.Guessed) != 0 || m.Voc != 21.8 || *m.VocPct != -0.29 || m.PmaxPct != -0.38 || m.NOCT != 45 {
 		t.Errorf("FromLabel = %+v, want the label and no guess", m)
@@ -149,7 +147,7 @@ func aPanel(t *rapid.T) Label {
 		Isc: units.Amps(imp * rapid.Float64Range(1, 1.2).Draw(t, "isc/imp")),
 	}
 	if rapid.Bool().Draw(t, "has β") {
-		l.VocPct = ptr(rapid.Float64Range(-0.36, -0.2).Draw(t, "β"))
+		l.VocPct = new(rapid.Float64Range(-0.36, -0.2).Draw(t, "β"))
 	}
 	return l
 }

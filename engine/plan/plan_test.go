@@ -20,7 +20,7 @@ import (
 // cottage is an invented household's plan file.
 func cottage(t testing.TB) []byte {
 	t.Helper()
-	file, err := os.ReadFile("testdata/harbour_cottage.json")
+	file, err := os.ReadFile("plantest/harbour_cottage.json")
 	if err != nil {
 		t.Fatal(err)
 	}

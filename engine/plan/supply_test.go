@@ -5,8 +5,8 @@ import "testing"
 // What is known of a supply is kept although what matters most of it isn't.
 func TestSupplyKnownInPart(t *testing.T) {
 	p := New("Home", mustMoment(t, "2026-01-14T17:00"))
-	p.Supply.Inverter.IdleW = ptr(9)
-	p.Supply.Inverter.Efficiency = ptr(0.93)
+	p.Supply.Inverter.IdleW = new(9.0)
+	p.Supply.Inverter.Efficiency = new(0.93)
 	p.Supply.Battery.Chemistry, p.Supply.Battery.Room = "agm", 5
 	got, err := Decode(p.Encode())
 	if err != nil {
@@ -24,8 +24,6 @@ func TestSupplyKnownInPart(t *testing.T) {
 		t.Errorf("usual inverter: idle %v W, %v W", *v.IdleW, v.Continuous)
 	}
 }
-
-func ptr(v float64) *float64 { return &v }
 
 func mustMoment(t *testing.T, s string) Moment {
 	t.Helper()

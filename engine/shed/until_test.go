@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math/bits"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
 	"time"
@@ -15,24 +14,9 @@ import (
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/units"
 )
-
-func num(v float64) *float64 { return &v }
-
-// cottage is an invented household with a bit of everything.
-func cottage(t testing.TB) plan.Plan {
-	t.Helper()
-	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.Decode(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // household is a plan of n loads of every kind; some of them off, and often
 // more than the inverter carries.
@@ -42,7 +26,7 @@ func household(r *rand.Rand, n int) plan.Plan {
 		if r.IntN(2) == 0 {
 			return nil
 		}
-		return num(between(low, high))
+		return new(between(low, high))
 	}
 	p := plan.New("Test", plan.At(time.Date(2026, 1, 14, r.IntN(24), r.IntN(60), 0, 0, time.UTC)))
 	p.Outage.SOC = between(0.3, 1)
@@ -50,7 +34,7 @@ func household(r *rand.Rand, n int) plan.Plan {
 		p.Outage.SOC = 0
 	}
 	if r.IntN(3) == 0 {
-		p.Outage.SOCLow = num(p.Outage.SOC * between(0.7, 1))
+		p.Outage.SOCLow = new(p.Outage.SOC * between(0.7, 1))
 	}
 	p.Supply.Battery = battery.Battery{
 		Chemistry: battery.Chemistries[r.IntN(len(battery.Chemistries))],
@@ -230,7 +214,7 @@ func TestLacks(t *testing.T) {
 }
 
 func TestBuys(t *testing.T) {
-	p, s := cottage(t), odds.NewSampler(odds.Draws, odds.Seed)
+	p, s := plantest.Cottage(t), odds.NewSampler(odds.Draws, odds.Seed)
 	p.Loads[4].Off = true
 	now := s.Runtime(p).CountOn
 	for i, got := range Buys(p, s) {
@@ -249,7 +233,7 @@ func TestBuys(t *testing.T) {
 
 func TestUntilIsNotAskedForMore(t *testing.T) {
 	s := odds.NewSampler(odds.Draws, odds.Seed)
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	for _, target := range []units.Hours{-1, 0, 1} {
 		if a := Until(p, s, target); !a.Reaches || len(a.Off) > 0 {
 			t.Errorf("%v h: %+v", target, a)
@@ -274,7 +258,7 @@ func TestUntilIsNotAskedForMore(t *testing.T) {
 // twenty loads with hours of their own, so many of them useful and the rest
 // comfort.
 func twenty(t testing.TB, useful int) plan.Plan {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Loads = nil
 	for i := range 20 {
 		from := load.Minute(60 * i)
@@ -299,8 +283,8 @@ func TestTwentyLoads(t *testing.T) {
 			for _, target := range []units.Hours{10, 14, 17, 20, 30} {
 				p := twenty(t, useful)
 				p.Supply.Inverter.OffWhenUnused = unused
-				p.Supply.Inverter.Efficiency, p.Supply.Inverter.EfficiencyAtW = num(0.80), num(100)
-				p.Supply.Inverter.Efficiency2, p.Supply.Inverter.Efficiency2AtW = num(0.90), num(600)
+				p.Supply.Inverter.Efficiency, p.Supply.Inverter.EfficiencyAtW = new(0.80), new(100.0)
+				p.Supply.Inverter.Efficiency2, p.Supply.Inverter.Efficiency2AtW = new(0.90), new(600.0)
 				q := newSearch(p, s, target, groupsOf(p))
 				q.first()
 				if q.work > workMost/10 {

@@ -16,16 +16,14 @@ import (
 	"candleclock/engine/yield"
 )
 
-func num(v float64) *float64 { return &v }
-
 // spring is a household of the northern middle latitudes in April: one panel,
 // a 1,500 Wh battery, and one load on its inverter all day.
 func spring(panels, running units.Watts) plan.Plan {
 	p := plan.New("Test", plan.At(time.Date(2026, 4, 15, 12, 0, 0, 0, time.UTC)))
-	p.Place.Lat, p.Place.Lon = num(42), num(-90)
+	p.Place.Lat, p.Place.Lon = new(42.0), new(-90.0)
 	p.Panels = plan.Panels{Mount: plan.Leaned, PanelSet: plan.PanelSet{Count: 1, Label: panel.Label{Pmax: panels, Voc: 40}}}
-	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, SelfDischarge: num(0)}
-	p.Supply.Inverter = inverter.Inverter{Continuous: 1500, IdleW: num(12), Efficiency: num(0.9)}
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, SelfDischarge: new(0.0)}
+	p.Supply.Inverter = inverter.Inverter{Continuous: 1500, IdleW: new(12.0), Efficiency: new(0.9)}
 	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 10, MaxV: 100, MaxW: 5000}}
 	p.Loads = []load.Load{{Name: "Heater", Outlet: load.AC, Running: running, Duty: 1, PowerFactor: 1}}
 	return p
@@ -56,7 +54,7 @@ func TestSteady200OnPanelOf400(t *testing.T) {
 func TestAdviceIsEnough(t *testing.T) {
 	for _, c := range []struct{ panels, running units.Watts }{{100, 10}, {400, 200}, {2000, 50}, {50, 500}} {
 		p := spring(c.panels, c.running)
-		p.Supply.Battery.SelfDischarge = num(0.3)
+		p.Supply.Battery.SelfDischarge = new(0.3)
 		b := Enough(p, yield.Of(p), 4)
 		const tolerance = 1e-6
 		p.Panels.Label.Pmax = b.WattsUsual
@@ -110,7 +108,7 @@ func TestEnoughAtItsEnds(t *testing.T) {
 		t.Errorf("with nothing on %+v", b)
 	}
 	p = spring(400, 200)
-	p.Place.Lat = num(78)
+	p.Place.Lat = new(78.0)
 	p.Outage.Starts = plan.At(time.Date(2026, 12, 15, 12, 0, 0, 0, time.UTC))
 	if b = Enough(p, yield.Of(p), 12); b.Usual != 0 || b.Steady != 0 || b.WattsUsual != 0 || b.WattsPoor != 0 {
 		t.Errorf("in a polar night %+v", b)

@@ -1,8 +1,6 @@
 package yield
 
 import (
-	"os"
-	"testing"
 	"time"
 
 	"candleclock/engine/battery"
@@ -15,22 +13,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-func num(v float64) *float64 { return &v }
-
-// cottage is an invented household: two 100 W panels at 45°, in January.
-func cottage(t testing.TB) plan.Plan {
-	t.Helper()
-	file, err := os.ReadFile("../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := plan.Decode(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
 // inMonth is the plan with its outage in the middle of a month.
 func inMonth(p plan.Plan, month time.Month) plan.Plan {
 	p.Outage.Starts = plan.At(time.Date(2026, month, 15, 12, 0, 0, 0, time.UTC))
@@ -41,9 +23,9 @@ func inMonth(p plan.Plan, month time.Month) plan.Plan {
 // at a place, before an input that limits nothing.
 func single(pmax units.Watts, lat, lon float64, month time.Month) plan.Plan {
 	p := inMonth(plan.New("Test", plan.Moment{}), month)
-	p.Place.Lat, p.Place.Lon = num(lat), num(lon)
+	p.Place.Lat, p.Place.Lon = new(lat), new(lon)
 	p.Panels = plan.Panels{Mount: plan.Leaned, PanelSet: plan.PanelSet{Count: 1, Label: panel.Label{Pmax: pmax, Voc: 24}}}
-	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, Cutoff: num(0)}
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1500, Room: 20, Cutoff: new(0.0)}
 	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 10, MaxV: 100, MaxW: 2000}}
 	return p
 }
@@ -64,7 +46,7 @@ func anySet(t *rapid.T, most int) plan.PanelSet {
 		s.Label = panel.Label{Vmp: units.Volts(vmp), Imp: units.Amps(pmax / vmp)}
 	case 4:
 		s.Label = panel.Label{Pmax: units.Watts(pmax), Vmp: units.Volts(vmp), Imp: units.Amps(pmax / vmp), Voc: units.Volts(voc),
-			Isc: units.Amps(1.06 * pmax / vmp), VocPct: num(-0.29), PmaxPct: num(-0.35)}
+			Isc: units.Amps(1.06 * pmax / vmp), VocPct: new(-0.29), PmaxPct: new(-0.35)}
 		noct := units.Celsius(rapid.Float64Range(35, 70).Draw(t, "noct"))
 		s.Label.NOCT = &noct
 	}
@@ -78,10 +60,10 @@ func anyPlan(t *rapid.T) plan.Plan {
 		if rapid.IntRange(0, 2).Draw(t, what+" known") == 0 {
 			return nil
 		}
-		return num(rapid.Float64Range(low, high).Draw(t, what))
+		return new(rapid.Float64Range(low, high).Draw(t, what))
 	}
 	if rapid.IntRange(0, 9).Draw(t, "place known") > 0 {
-		p.Place.Lat, p.Place.Lon = num(rapid.Float64Range(-90, 90).Draw(t, "lat")), num(rapid.Float64Range(-180, 180).Draw(t, "lon"))
+		p.Place.Lat, p.Place.Lon = new(rapid.Float64Range(-90, 90).Draw(t, "lat")), new(rapid.Float64Range(-180, 180).Draw(t, "lon"))
 		p.Place.Offset = maybe(-12, 14, "offset")
 	}
 	p.Panels = plan.Panels{

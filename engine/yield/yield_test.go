@@ -10,6 +10,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/sun"
 	"candleclock/engine/units"
 
@@ -109,7 +110,7 @@ func TestNoYield(t *testing.T) {
 		},
 		"current unlimited": func(p *plan.Plan) { p.Supply.Inputs[0].MaxA, p.Supply.Inputs[0].Unlimited = 5, true },
 	} {
-		p := cottage(t)
+		p := plantest.Cottage(t)
 		change(&p)
 		if y := Of(p); y != nil {
 			t.Errorf("%s: a yield, of %v", name, y.Best.Why)
@@ -120,7 +121,7 @@ func TestNoYield(t *testing.T) {
 // A layout near the input's limit never goes before one that works without,
 // even where it takes more.
 func TestNearLimitIsNotBest(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Supply.Inputs = p.Supply.Inputs[:1]
 	p.Supply.Inputs[0].MaxV = units.Volts(52.3) // two in series reach 51.9 V
 	p.Supply.Inputs[0].MaxA = 9                 // two in parallel are clipped
@@ -132,7 +133,7 @@ func TestNearLimitIsNotBest(t *testing.T) {
 }
 
 func TestTwoInputs(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	wide := p.Supply.Inputs[0]
 	narrow := charge.Input{Kind: charge.Panel, MinV: 12, MaxV: 30, MaxW: 90}
 	p.Supply.Inputs = []charge.Input{narrow, {Kind: charge.Wall, Watts: 200}, wide}
@@ -149,7 +150,7 @@ func TestTwoInputs(t *testing.T) {
 // The limit of the input is that of what goes in, before its own loss of 5 %;
 // at a limit in amperes, warm panels bring what their lower voltage makes.
 func TestLimits(t *testing.T) {
-	p := inMonth(cottage(t), time.July)
+	p := inMonth(plantest.Cottage(t), time.July)
 	most := func(in charge.Input) units.Watts {
 		p.Supply.Inputs = []charge.Input{in}
 		return slices.Max(Of(p).ClearDay(p.Outage.Starts))
@@ -174,10 +175,10 @@ func TestLimits(t *testing.T) {
 // Of unlike panels the warier coefficients count, and the lead carries the
 // currents of both.
 func TestMixedPanels(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Panels.CableM = nil
 	hot := units.Celsius(60)
-	p.Panels.Second = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 90, Vmp: 36.4, Imp: 2.5, Voc: 43.6, PmaxPct: num(-0.5), NOCT: &hot}}
+	p.Panels.Second = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 90, Vmp: 36.4, Imp: 2.5, Voc: 43.6, PmaxPct: new(-0.5), NOCT: &hot}}
 	y := Of(p)
 	if y.Best.Modules() != 3 || y.Best.Parallel() != 2 || math.Abs(float64(y.Best.Watts)-290) > 2 {
 		t.Fatalf("best %+v", y.Best)
@@ -196,17 +197,17 @@ func TestMixedPanels(t *testing.T) {
 }
 
 func TestLead(t *testing.T) {
-	p := inMonth(cottage(t), time.May)
-	p.Panels.CableM, p.Panels.CableMM2 = num(20), num(1.5)
+	p := inMonth(plantest.Cottage(t), time.May)
+	p.Panels.CableM, p.Panels.CableMM2 = new(20.0), new(1.5)
 	thin := Of(p).Month(5).Usual
-	p.Panels.CableMM2 = num(10)
+	p.Panels.CableMM2 = new(10.0)
 	thick := Of(p).Month(5).Usual
 	// 20 m there and back of 1.5 mm² at 60 °C carry 5.5 A: some 3.4 V of 36.4.
 	if share := float64(thin / thick); share < 0.90 || share > 0.94 {
 		t.Errorf("a thin lead leaves %v of a thick one's", share)
 	}
-	p.Panels.CableM = num(200)
-	p.Panels.CableMM2 = num(0.5)
+	p.Panels.CableM = new(200.0)
+	p.Panels.CableMM2 = new(0.5)
 	if left := Of(p).Month(5).Usual / thick; left <= 0 || left > 0.11 {
 		t.Errorf("a lead that can't carry it leaves %v", left)
 	}
@@ -217,7 +218,7 @@ func TestLead(t *testing.T) {
 // the month, and the year's climate wanders by a tenth), limited or not.
 func TestMonthsAreTheirHours(t *testing.T) {
 	for _, limit := range []units.Watts{400, 100, 40} {
-		p := inMonth(cottage(t), time.April)
+		p := inMonth(plantest.Cottage(t), time.April)
 		p.Supply.Inputs[0].MaxW = limit
 		y := Of(p)
 		first := plan.At(time.Date(2026, 4, 1, 0, 0, 0, 0, time.UTC))
@@ -258,7 +259,7 @@ func TestMonthsAreTheirHours(t *testing.T) {
 
 // The series does not care where it is cut.
 func TestSeries(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	y := Of(p)
 	start := plan.At(time.Date(2026, 1, 20, 17, 0, 0, 0, time.UTC))
 	long, again, other := y.Series(7, start, 60), y.Series(7, start, 60), y.Series(8, start, 60)
@@ -375,14 +376,14 @@ func TestPanelsFor(t *testing.T) {
 }
 
 func BenchmarkOf(b *testing.B) {
-	p := cottage(b)
+	p := plantest.Cottage(b)
 	for b.Loop() {
 		Of(p)
 	}
 }
 
 func BenchmarkSeries(b *testing.B) {
-	p := cottage(b)
+	p := plantest.Cottage(b)
 	y := Of(p)
 	for b.Loop() {
 		y.Series(1, p.Outage.Starts, 15)
@@ -390,7 +391,7 @@ func BenchmarkSeries(b *testing.B) {
 }
 
 func BenchmarkMonth(b *testing.B) {
-	y := Of(cottage(b))
+	y := Of(plantest.Cottage(b))
 	for b.Loop() {
 		y.Month(4)
 	}
@@ -398,7 +399,7 @@ func BenchmarkMonth(b *testing.B) {
 
 // The series goes by each month's own limit.
 func TestSeriesGoesByItsMonths(t *testing.T) {
-	p := inMonth(cottage(t), time.June)
+	p := inMonth(plantest.Cottage(t), time.June)
 	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 25, MaxV: 60, MaxA: 3}}
 	y := Of(p)
 	if !(y.most[0] > y.most[6]) {
@@ -417,7 +418,7 @@ func TestSeriesGoesByItsMonths(t *testing.T) {
 }
 
 func TestShade(t *testing.T) {
-	p := inMonth(cottage(t), time.April)
+	p := inMonth(plantest.Cottage(t), time.April)
 	on := p.Outage.Starts
 	bare := Of(p).ClearDay(on)
 	p.Panels.Shade = 0.3
@@ -436,7 +437,7 @@ func TestShade(t *testing.T) {
 // What unlike panels in one string lose is lost every hour: they bring what two
 // of the weaker kind would.
 func TestMismatch(t *testing.T) {
-	p := cottage(t)
+	p := plantest.Cottage(t)
 	p.Panels.CableM = nil
 	p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 25, MaxV: 60, MaxW: 400}} // nothing but two in series
 	weak := p.Panels.Label

@@ -6,25 +6,22 @@ import (
 	"errors"
 	"flag"
 	"math"
-	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"candleclock/engine/plan/plantest"
 )
 
 // cottage is an invented household's plan file, with texts in it replaced.
 func cottage(t *testing.T, oldNew ...string) string {
 	t.Helper()
-	file, err := os.ReadFile("../../plan/testdata/harbour_cottage.json")
-	if err != nil {
-		t.Fatal(err)
-	}
 	for i := 0; i < len(oldNew); i += 2 {
-		if strings.Count(string(file), oldNew[i]) != 1 {
+		if strings.Count(plantest.CottageFile, oldNew[i]) != 1 {
 			t.Fatalf("%q is not once in the file", oldNew[i])
 		}
 	}
-	return strings.NewReplacer(oldNew...).Replace(string(file))
+	return strings.NewReplacer(oldNew...).Replace(plantest.CottageFile)
 }
 
 // raw is what run prints, key by key.
