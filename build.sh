@@ -30,10 +30,11 @@ build() {
 	mkdir -p $tools
 	# -trimpath, no version-control stamp and no build id: the same source gives
 	# the same bytes everywhere. -s -w leave out what only a debugger reads.
-	# -l (no inlining) makes the download an eighth smaller; the sums keep theirs,
-	# since they would take twice as long without.
+	# -l (no inlining) makes the download a tenth smaller; the sums and what they
+	# stand on keep theirs, since they would take twice as long without.
 	in_wasm go build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' \
 		-gcflags=all=-l -gcflags=candleclock/engine/...= -gcflags=math/...= \
+		-gcflags=runtime/...= -gcflags=internal/...= \
 		-o $out/candleclock.wasm ./wasm
 	go build -o $tools/site ./ui/cmd/site
 	local new=$site.$$ # two builds at once must not mix
