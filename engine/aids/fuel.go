@@ -29,8 +29,8 @@ type FuelPoint struct {
 	LPerH float64
 }
 
-// LineThrough is the line through two points. Fuel must rise with load, and
-// some must be burned at none: otherwise it is an error that names the field.
+// LineThrough is the line through two points. Fuel must rise with load, and by
+// no more than in proportion: otherwise it is an error that names the field.
 func LineThrough(a, b FuelPoint) (Willans, error) {
 	if a.Load > b.Load {
 		a, b = b, a
