@@ -216,6 +216,7 @@ func TestFood(t *testing.T) {
 	// USDA FSIS: 50 lb hold a full 18 cubic foot freezer for two days.
 	near(t, "dry ice", DryIce(509.7, 48), 22.68, 0.01)
 	near(t, "for one day", DryIce(509.7, 24), 11.34, 0.01)
+	near(t, "for twice the freezer", DryIce(1019.4, 48), 45.36, 0.02)
 	if DryIce(50, 24) < DryIce(509.7, 24)/2 {
 		t.Error("a small freezer gets less than half")
 	}
@@ -270,6 +271,13 @@ func TestWillans(t *testing.T) {
 	} {
 		if _, err := LineThrough(bad[0], bad[1]); err == nil {
 			t.Errorf("LineThrough(%v) gave no error", bad)
+		}
+	}
+	// Whichever way round they stand, the point at the greater load is at fault.
+	for _, pair := range [][2]FuelPoint{{{500, 2}, {1000, 1}}, {{1000, 1}, {500, 2}}} {
+		_, err := LineThrough(pair[0], pair[1])
+		if want := "l_per_h: 1 must be above 2 L/h, and by no more than in proportion to the load"; err == nil || err.Error() != want {
+			t.Errorf("got %v\nwant %s", err, want)
 		}
 	}
 	// Just in proportion: nothing is burned at no load.
