@@ -31,8 +31,16 @@ func main() {
 		change()
 		env.UnlockRender()
 	}
+	look := func(changed func() bool) {
+		env.Lock()
+		if changed() {
+			env.UnlockRender()
+		} else {
+			env.UnlockOnly()
+		}
+	}
 	window := object{safejs.Global()}
-	device := newDevice(window, do)
+	device := newDevice(window, do, look)
 	app := ui.New(ui.Ports{
 		Clock:  clock{window},
 		Store:  &store{factory: window.get("indexedDB"), keyRange: window.get("IDBKeyRange")},
