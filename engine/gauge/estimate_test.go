@@ -289,6 +289,32 @@ func TestChanges(t *testing.T) {
 	}
 }
 
+// From a moment on, the circumstances that are left tell of each switch what the
+// log with that switch in it would.
+func TestOnward(t *testing.T) {
+	for name, p := range map[string]plan.Plan{"evening": evening(), "fridge": fridgeNight(), "cottage": plantest.Cottage(t)} {
+		for hours, shown := range [][]int{{}, {5}, {5, 4}, {5, 4, 4}, {5, 4, 1, 3}, {5, 3, 2, 1}} {
+			readings, at := bars(p, shown...), p.Outage.Starts.After(units.Hours(hours)+0.5)
+			rest, chances := read(t, p, readings).Onward(at)
+			for off := range len(p.Loads) {
+				rest, q := rest, p
+				rest.Loads = slices.Clone(p.Loads)
+				rest.Loads[off].Off = true
+				q.Loads = rest.Loads
+				e := read(t, q, readings, Change{at, off, false})
+				want, got := e.CountOn-at.Since(p.Outage.Starts), chances.CountOn(rest)
+				box := outage.NewRig(rest).Box(rest.Outage.SOC)
+				if want = max(0, min(want, box)); math.Abs(float64(got-want)) > 1e-6 { // rounding
+					t.Errorf("%s, %v, load %d off: got %v, want %v h, box figure %v h", name, shown, off, got, want, box)
+				}
+				if all := e.box() - at.Since(p.Outage.Starts); box > max(0, all)+1e-6 {
+					t.Errorf("%s, %v, load %d off: box figure %v h, by the log %v h", name, shown, off, box, all)
+				}
+			}
+		}
+	}
+}
+
 func TestOrderOfTheLog(t *testing.T) {
 	p := evening()
 	log := bars(p, 5, 4, 1, 3, 2)
