@@ -6,7 +6,7 @@ import (
 )
 
 func TestOwning(t *testing.T) {
-	file := cottage(t, `"outage": {`, `"candidates": [{"supply": {"name": "Larger", "battery": {"chemistry": "lfp", "capacity_wh": 4000}, "price": 1500}}], "outage": {`)
+	file := cottage(t, `"outage": {`, `"candidates": [{"supply": {"name": "Larger", "battery": {"chemistry": "lfp", "capacity_wh": 4000}, "inverter": {"continuous_w": 1000, "idle_w": 8}, "price": 1500}}], "outage": {`)
 	got := raw(t, file, "-only", "sizing,candidates", "-draws", "21")
 	var fronts map[string]struct {
 		Hours, Confidence float64
