@@ -9,7 +9,7 @@
 "use strict";
 (() => {
   const root = document.documentElement;
-  const wasm = document.currentScript.dataset.wasm;
+  const {wasm, errand} = document.currentScript.dataset;
   const able = typeof WebAssembly === "object"; // missing in Lockdown Mode and its like
   const get = async () => {
     const response = await fetch(wasm);
@@ -36,14 +36,17 @@
     });
     try {
       const go = new Go();
-      const {instance} = await instantiate(go.importObject);
-      await go.run(instance); // ends only by a panic
+      const made = await instantiate(go.importObject);
+      program = made.module;
+      await go.run(made.instance); // ends only by a panic
     } catch (err) {
       console.error(err);
       if (root.dataset.run === "starting") return stop(unstarted);
     }
     stop(stopped);
   }
+
+  let program; // compiled, for the workers
 
   async function instantiate(imports) {
     const response = await early;
@@ -162,5 +165,11 @@
       heard(site);
     },
     update,
+    // worker starts a worker with an errand; it throws where there is none.
+    worker(question) {
+      const worker = new Worker(errand);
+      worker.postMessage({module: program, errand: question});
+      return worker;
+    },
   };
 })();

@@ -47,6 +47,7 @@ type App struct {
 	started map[string]bool // loads ticked off in the start order, by name
 	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
+	errands errands
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
@@ -168,6 +169,7 @@ func (a *App) edit(change func(p *plan.Plan)) {
 	a.hold = nil // it was worked out for the plan before
 	change(&a.book.Plan)
 	a.think()
+	a.reckon()
 	a.save(a.book)
 }
 

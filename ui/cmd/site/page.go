@@ -22,7 +22,7 @@ var styles = []string{"tokens.css", "site.css", "style.css", "card.css"}
 
 // page fills in the template of index.html: the prerendered page, the paper
 // sheet, and hashes of everything it loads.
-func page(s site, wasm string) ([]byte, error) {
+func page(s site, wasm, errand string) ([]byte, error) {
 	app, err := prerender()
 	if err != nil {
 		return nil, err
@@ -45,7 +45,7 @@ func page(s site, wasm string) ([]byte, error) {
 		return nil, err
 	}
 	var b bytes.Buffer
-	err = t.Execute(&b, map[string]any{"App": app, "Paper": paper, "Wasm": wasm, "Styles": styles})
+	err = t.Execute(&b, map[string]any{"App": app, "Paper": paper, "Wasm": wasm, "Errand": errand, "Styles": styles})
 	return b.Bytes(), err
 }
 
@@ -86,6 +86,7 @@ func nowhere() ui.Ports {
 		Device: noDevice{},
 		Tabs:   noTabs{},
 		Site:   noSite{},
+		Worker: noWorker{},
 		Spawn:  func(func()) {},
 		Do:     func(func()) {},
 	}
@@ -137,3 +138,8 @@ type noSite struct{}
 
 func (noSite) OnState(func(ui.SiteState)) {}
 func (noSite) Update()                    {}
+
+type noWorker struct{}
+
+func (noWorker) Start([]byte, func([]byte, error)) {}
+func (noWorker) Stop()                             {}
