@@ -81,7 +81,9 @@ const sizesOfPanels = 9
 //
 // In a draw a bigger battery never holds shorter, nor do more panels. That is
 // so but for hairs: a bigger battery loses more to self-discharge, about 3 % of
-// its size a month.
+// its size a month, and a rule that starts a generator below a charge starts it
+// at another hour. To get through is never to run empty, with what the plan's
+// rules charge; nothing is dropped by a rule.
 func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all int) bool) (Front, bool) {
 	f := Front{Wish: w}
 	own := p.Supply.Battery.Capacity

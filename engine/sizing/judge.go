@@ -30,7 +30,8 @@ type Verdict struct {
 	// How long until the first unit is empty, as odds.Runtime has it: without
 	// any input; +Inf beyond outage.Horizon.
 	CountOn, Likely units.Hours
-	// The same with the sun, within Window; nil where panels bring nothing.
+	// The same with the sun and what the plan's rules charge, within Window; nil
+	// where nothing is brought in.
 	Sun *odds.WithSun
 
 	Chance float64 // that all that is wished for gets through the wished hours
@@ -138,12 +139,15 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 	v.Beyond = slices.Compact(v.Beyond)
 	v.wire(parts[0])
 
-	dark := j.run(parts, nil, outage.Horizon)
+	alone := func(rig *outage.Rig, p plan.Plan, c outage.Case, until units.Hours) outage.Outcome {
+		return rig.Run(c, until, nil)
+	}
+	dark := j.run(parts, nil, outage.Horizon, alone)
 	v.CountOn, v.Likely = dark.quantile(0.1), dark.quantile(0.5)
 	lit := dark
-	if y := yield.Of(parts[0]); y != nil {
+	if y := yield.Of(parts[0]); y != nil || ruled(parts[0]) {
 		window := min(max(j.wish.Hours, odds.SunWindow), outage.Horizon)
-		lit = j.run(parts, y, window)
+		lit = j.run(parts, y, window, follow)
 		v.Sun = &odds.WithSun{Window: window, CountOn: lit.quantile(0.1), Likely: lit.quantile(0.5)}
 	}
 	if len(v.Beyond) == 0 {
@@ -161,11 +165,11 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 	for i := range full {
 		full[i].Outage.SOC, full[i].Outage.SOCLow = 1, nil
 	}
-	given := j.run(full, nil, outage.Horizon).given
+	given := j.run(full, nil, outage.Horizon, alone).given
 	slices.Sort(given)
 	v.Delivered = given[int(0.1*float64(len(given)))]
 	vital, _ := share(Wish{Hours: j.wish.Hours, Rank: load.Vital}.of(q), len(parts))
-	v.prices(c, j.run(vital, nil, outage.Horizon).quantile(0.1), vital)
+	v.prices(c, j.run(vital, nil, outage.Horizon, alone).quantile(0.1), vital)
 	return v
 }
 
@@ -186,7 +190,8 @@ func (c course) quantile(q float64) units.Hours {
 // run follows all units through each draw. They stand in the same weather; all
 // else of each is drawn anew, which is wary: that the first is empty soon is
 // then likelier than of units that are all good or all bad.
-func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours) course {
+func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours,
+	run func(*outage.Rig, plan.Plan, outage.Case, units.Hours) outage.Outcome) course {
 	c := course{ends: make([]units.Hours, j.draws), given: make([]units.WattHours, j.draws)}
 	var suns [][]units.Watts
 	for k, part := range parts {
@@ -204,8 +209,8 @@ func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours) cours
 			case len(parts) > 1:
 				suns = append(suns, slices.Clone(at.Sun))
 			}
-			o := rig.Run(at, window, nil)
-			if o.Balance.Sun == 0 && box < window { // without sun no better than the box figure
+			o := run(rig, part, at, window)
+			if o.Balance.Sun+o.Balance.Fed == 0 && box < window { // without sun no better than the box figure
 				o.Empty = min(o.Empty, box)
 			}
 			if k == 0 {

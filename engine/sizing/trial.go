@@ -32,7 +32,7 @@ func newTrial(p plan.Plan, y *yield.Yield, s *odds.Sampler) *trial {
 		t.per = y.Best.Array
 	}
 	s.Each(p, y, func(_ int, c outage.Case) bool {
-		c.Draw, c.Sun = slices.Clone(c.Draw), slices.Clone(c.Sun)
+		c.Draw, c.Sun, c.Phase = slices.Clone(c.Draw), slices.Clone(c.Sun), nil
 		t.cases = append(t.cases, c)
 		return true
 	})
@@ -63,6 +63,6 @@ func (t *trial) holds(draw int, size units.WattHours, panels units.Watts) bool {
 		}
 		c.Sun = t.sun
 	}
-	o := t.rig.Run(c, t.plan.Outage.Hours, nil)
-	return math.IsInf(float64(o.Empty), 1) && (t.box || o.Balance.Sun > 0)
+	o := follow(t.rig, t.plan, c, t.plan.Outage.Hours)
+	return math.IsInf(float64(o.Empty), 1) && (t.box || o.Balance.Sun+o.Balance.Fed > 0)
 }

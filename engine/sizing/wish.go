@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"candleclock/engine/load"
+	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
 )
@@ -32,6 +33,7 @@ func (w Wish) spared(n int) int { return int((1 - w.Confidence) * float64(n)) }
 // came again, at the same time and with a full battery.
 func (w Wish) of(p plan.Plan) plan.Plan {
 	p.Outage.Hours, p.Outage.Confidence = w.Hours, w.Confidence
+	p.Outage.ComfortBelow, p.Outage.UsefulBelow = nil, nil
 	if p.Outage.UnderWay {
 		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow = false, 1, nil
 	}
@@ -45,4 +47,19 @@ func only(p plan.Plan, keep func(l load.Load) bool) plan.Plan {
 		p.Loads[i].Off = p.Loads[i].Off || !keep(p.Loads[i])
 	}
 	return p
+}
+
+// follow is the course of a case until its supply is first empty: with what the
+// plan's rules charge, and with its cold nights.
+func follow(rig *outage.Rig, p plan.Plan, c outage.Case, until units.Hours) outage.Outcome {
+	if ruled(p) {
+		c.Phase = nil // at the average, as Run takes it
+		return rig.Through(c, until, nil).Outcome
+	}
+	return rig.Run(c, until, nil)
+}
+
+// ruled reports whether a course is more than Run follows.
+func ruled(p plan.Plan) bool {
+	return len(p.Outage.Refills) > 0 || p.Supply.Battery.Night != nil
 }
