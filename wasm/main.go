@@ -4,8 +4,9 @@
 // it the browser for a world. It is the only package that knows JavaScript.
 //
 // From public/boot.js it needs window.candleclock: usable(), to be called after
-// the first drawing, onSite(heard) and update(). When main ends, by a panic or
-// otherwise, boot.js tells the person that the planner has stopped.
+// the first drawing, onSite(heard) and update(), and of a page that is a single
+// file own(), inside() and home. When main ends, by a panic or otherwise,
+// boot.js tells the person that the planner has stopped.
 //
 // A callback from JavaScript keeps the browser waiting, so it must never wait
 // for the page's lock, which may be held by who waits for the browser: it
@@ -39,6 +40,7 @@ func main() {
 		Device: device,
 		Tabs:   newTabs(window, do),
 		Site:   site{window.get("candleclock"), do},
+		Parts:  newParts(window),
 		Spawn:  func(work func()) { go work() },
 		Do:     do,
 	})

@@ -8,6 +8,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"candleclock/ui/onefile"
 )
 
 // inputs are the places that a site is put together from.
@@ -27,8 +29,9 @@ const (
 	workerPath = "sw.js"
 )
 
-// build writes the site made of in to the new folder out.
-func build(out string, in inputs) error {
+// build writes the site made of in to the new folder out, and the same page as a
+// single file.
+func build(out, single string, in inputs) error {
 	s, err := readFolder(in.public)
 	if err != nil {
 		return err
@@ -58,6 +61,13 @@ func build(out string, in inputs) error {
 	}
 	s[workerPath], err = worker(s)
 	if err != nil {
+		return err
+	}
+	file, err := onefile.Make(parts{s})
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(single, file, 0o644); err != nil {
 		return err
 	}
 	return s.write(out)
