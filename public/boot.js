@@ -11,7 +11,7 @@
 "use strict";
 (() => {
   const root = document.documentElement;
-  const wasm = document.currentScript.dataset.wasm;
+  const {wasm, errand} = document.currentScript.dataset;
   const single = !wasm;
   const able = typeof WebAssembly === "object" // missing in Lockdown Mode and its like
     && (!single || typeof DecompressionStream === "function");
@@ -42,14 +42,17 @@
     });
     try {
       const go = new Go();
-      const {instance} = await instantiate(go.importObject);
-      await go.run(instance); // ends only by a panic
+      const made = await instantiate(go.importObject);
+      program = made.module;
+      await go.run(made.instance); // ends only by a panic
     } catch (err) {
       console.error(err);
       if (root.dataset.run === "starting") return stop(unstarted);
     }
     stop(stopped);
   }
+
+  let program; // compiled, for the workers
 
   async function instantiate(imports) {
     const response = await (early ?? get());
@@ -88,6 +91,12 @@
     for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
     const program = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
     return new Response(program, {headers: {"Content-Type": "application/wasm"}});
+  }
+
+  // enclosedErrand is the address of the worker's script in the single file.
+  function enclosedErrand() {
+    const script = document.getElementById("errand").textContent;
+    return URL.createObjectURL(new Blob([script], {type: "text/javascript"}));
   }
 
   const stopped = "The planner has stopped. What you saved is kept. Reload to go on.";
@@ -199,6 +208,12 @@
       heard(site);
     },
     update,
+    // worker starts a worker with an errand; it throws where there is none.
+    worker(question) {
+      const worker = new Worker(errand ?? enclosedErrand());
+      worker.postMessage({module: program, errand: question});
+      return worker;
+    },
     // own is the single file's own text, inside at most so many letters of the
     // plan in it; undefined where the page is no single file.
     own: () => single ? own() : undefined,

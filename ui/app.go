@@ -48,6 +48,7 @@ type App struct {
 	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
 	packing bool     // the page is being made one file
+	errands errands
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
@@ -169,6 +170,7 @@ func (a *App) edit(change func(p *plan.Plan)) {
 	a.hold = nil // it was worked out for the plan before
 	change(&a.book.Plan)
 	a.think()
+	a.reckon()
 	a.save(a.book)
 }
 

@@ -16,6 +16,7 @@ type Ports struct {
 	Tabs   Tabs
 	Site   Site
 	Parts  Parts
+	Worker Worker
 
 	// Spawn runs work that may block (storage, files) away from the event
 	// that asked for it.
@@ -146,4 +147,16 @@ type Parts interface {
 	// Inside is the plan that came in that file, as it stands there: anyone may
 	// have written it. Nil for none.
 	Inside() []byte
+}
+
+// Worker does one errand at a time (see package errand) in a thread of its own.
+type Worker interface {
+	// Start has the question worked on. heard is called, under Do, with each
+	// message that comes back, and with an error when none can come: this
+	// browser has no workers or lets the page have none, or this one died or
+	// fell silent. Stop must come between two Starts.
+	Start(question []byte, heard func(message []byte, err error))
+	// Stop lets the worker go, whatever it is at. What it still says is not
+	// heard, but for a message that is on its way already.
+	Stop()
 }

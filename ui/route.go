@@ -159,6 +159,7 @@ func (a *App) build() {
 			a.form = a.nameForm()
 		}
 	}
+	a.reckon()
 }
 
 // Page is the name of the page in view; "" before the device has been read.

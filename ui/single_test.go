@@ -28,7 +28,7 @@ func (p *singleParts) Read(path, _ string) ([]byte, error) {
 	if path == onefile.Page {
 		return []byte(`<meta http-equiv="Content-Security-Policy" content="">
 <link rel="stylesheet" href="a.css" integrity="sha256-a">
-<script src="boot.js" integrity="sha256-b" data-wasm="a.wasm" data-wasm-integrity="sha256-c"></script>
+<script src="boot.js" integrity="sha256-b" data-wasm="a.wasm" data-wasm-integrity="sha256-c" data-errand="e.js" data-errand-integrity="sha256-d"></script>
 <main class="paper"></main>
 </body>
 `), nil

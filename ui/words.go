@@ -110,6 +110,13 @@ const (
 	wLimitUnknown    = "The supply’s limit in watts isn’t known. Together your things may draw up to "
 	wLimitAsk        = " for a moment: check its label, and enter it under Supply."
 
+	// What the worker is at.
+	wBusy        = "A finer answer is being worked out."
+	wBusyStop    = "Stop"
+	wBusyStopped = "Stopped. What stands here is the quick answer."
+	wBusyFailed  = "The finer answer could not be had on this device. What stands here is the quick one."
+	wBusyAgain   = "Work it out finely"
+
 	// Reading the gauge.
 	wRead        = "Read the gauge"
 	wReadNow     = "What does the gauge show now?"

@@ -11,6 +11,7 @@ package onefile
 import (
 	"encoding/base64"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -58,11 +59,12 @@ func unfit(format string, a ...any) error {
 }
 
 // The marks by which a plan is put into the file. The page's script and the
-// program look for the two ids.
+// program look for the ids.
 const (
 	cardOpens    = `<!--card-->`
 	cardCloses   = `<!--/card-->`
 	planOpens    = `<script type="application/json" id="plan"`
+	errandOpens  = `<script type="text/plain" id="errand">`
 	programOpens = `<script type="text/plain" id="program">`
 	scriptCloses = `</script>`
 )
@@ -71,7 +73,7 @@ const (
 type maker struct {
 	parts           Parts
 	scripts, styles []string // hashes of what has gone in
-	wasm, hash      string   // of the program
+	names           string   // the tag that names the program and the worker's script
 	sheet, program  bool     // have been met
 }
 
@@ -90,8 +92,8 @@ func (m *maker) line(line string) (string, error) {
 	case begins(`<link rel="stylesheet"`):
 		return m.style(attribute(line, "href"), attribute(line, "integrity"))
 	case begins(`<script src="`):
-		if wasm := attribute(line, "data-wasm"); wasm != "" {
-			m.wasm, m.hash = wasm, attribute(line, "data-wasm-integrity")
+		if attribute(line, "data-wasm") != "" {
+			m.names = line
 		}
 		return m.script(attribute(line, "src"), attribute(line, "integrity"))
 	case begins(`<link`), begins(`<script`):
@@ -100,8 +102,13 @@ func (m *maker) line(line string) (string, error) {
 		m.sheet = true
 		return cardOpens + cardCloses + line, nil
 	case begins(`</body>`):
+		errand, err := m.inline(attribute(m.names, "data-errand"), attribute(m.names, "data-errand-integrity"), scriptEnders...)
+		if err != nil {
+			return "", err
+		}
 		program, err := m.packed()
-		return planOpens + ">" + scriptCloses + "\n" + programOpens + program + scriptCloses + "\n" + line, err
+		return planOpens + ">" + scriptCloses + "\n" + errandOpens + errand + scriptCloses + "\n" +
+			programOpens + program + scriptCloses + "\n" + line, err
 	}
 	return line, nil
 }
@@ -120,10 +127,14 @@ func (m *maker) style(path, hash string) (string, error) {
 }
 
 func (m *maker) script(path, hash string) (string, error) {
-	content, err := m.inline(path, hash, "</script", "<script", "<!--")
+	content, err := m.inline(path, hash, scriptEnders...)
 	m.scripts = append(m.scripts, hash)
 	return "<script>" + content + scriptCloses + "\n", err
 }
+
+// scriptEnders are what a script element must not hold (HTML, restrictions for
+// contents of script elements).
+var scriptEnders = []string{"</script", "<script", "<!--"}
 
 // inline returns a file that is to stand in the page itself, where it must not
 // hold any of the words that would end it.
@@ -135,7 +146,7 @@ func (m *maker) inline(path, hash string, enders ...string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	for _, e := range append(enders, "\r", "\x00") { // a browser changes the last two
+	for _, e := range slices.Concat(enders, []string{"\r", "\x00"}) { // a browser changes the last two
 		if strings.Contains(strings.ToLower(string(content)), e) {
 			return "", unfit("%s has %q in it", path, e)
 		}
@@ -145,10 +156,11 @@ func (m *maker) inline(path, hash string, enders ...string) (string, error) {
 
 // packed returns the program as text.
 func (m *maker) packed() (string, error) {
-	if m.wasm == "" || m.hash == "" {
-		return "", unfit("it names no program")
+	wasm, hash := attribute(m.names, "data-wasm"), attribute(m.names, "data-wasm-integrity")
+	if hash == "" {
+		return "", unfit("it names no hash of the program")
 	}
-	content, err := m.parts.Read(m.wasm, m.hash)
+	content, err := m.parts.Read(wasm, hash)
 	if err != nil {
 		return "", err
 	}
@@ -161,5 +173,5 @@ func (m *maker) packed() (string, error) {
 func (m *maker) policy() string {
 	list := func(hashes []string) string { return "'" + strings.Join(hashes, "' '") + "'" }
 	return `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src ` + list(m.scripts) +
-		` 'wasm-unsafe-eval'; style-src ` + list(m.styles) + `; img-src data:; base-uri 'none'; form-action 'none'">` + "\n"
+		` 'wasm-unsafe-eval'; style-src ` + list(m.styles) + `; worker-src blob:; img-src data:; base-uri 'none'; form-action 'none'">` + "\n"
 }

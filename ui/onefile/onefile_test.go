@@ -42,7 +42,7 @@ func small() shelf {
 <link rel="apple-touch-icon" href="i.png">
 <link rel="stylesheet" href="a.css" integrity="sha256-a.css">
 <link rel="stylesheet" href="b.css" integrity="sha256-b.css">
-<script src="boot.js" integrity="sha256-boot.js" data-wasm="p.wasm" data-wasm-integrity="sha256-p.wasm"></script>
+<script src="boot.js" integrity="sha256-boot.js" data-wasm="p.wasm" data-wasm-integrity="sha256-p.wasm" data-errand="e.js" data-errand-integrity="sha256-e.js"></script>
 <script src="go.js" integrity="sha256-go.js" defer></script>
 </head>
 <body>
@@ -54,7 +54,7 @@ func small() shelf {
 </body>
 </html>
 `,
-		"i.svg": "<svg/>", "a.css": "a{}", "b.css": "b{}\n", "boot.js": "boot()", "go.js": "go()\n", "p.wasm": "\x00asm",
+		"i.svg": "<svg/>", "a.css": "a{}", "b.css": "b{}\n", "boot.js": "boot()", "go.js": "go()\n", "e.js": "errand()", "p.wasm": "\x00asm",
 	}
 }
 
@@ -62,7 +62,7 @@ const whole = `<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'sha256-boot.js' 'sha256-go.js' 'wasm-unsafe-eval'; style-src 'sha256-a.css' 'sha256-b.css'; img-src data:; base-uri 'none'; form-action 'none'">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'sha256-boot.js' 'sha256-go.js' 'wasm-unsafe-eval'; style-src 'sha256-a.css' 'sha256-b.css'; worker-src blob:; img-src data:; base-uri 'none'; form-action 'none'">
 <link rel="icon" href="data:image/svg+xml;base64,PHN2Zy8+">
 <style>a{}</style>
 <style>b{}
@@ -78,6 +78,7 @@ const whole = `<!doctype html>
 <!--card--><!--/card--><main class="paper"><h1>sheet</h1></main>
 </section>
 <script type="application/json" id="plan"></script>
+<script type="text/plain" id="errand">errand()</script>
 <script type="text/plain" id="program">UABhc20=</script>
 </body>
 </html>
@@ -101,6 +102,8 @@ func TestMakeRefuses(t *testing.T) {
 		{"a script without a hash", Page, ` integrity="sha256-go.js"`, ""},
 		{"a program without a hash", Page, ` data-wasm-integrity="sha256-p.wasm"`, ""},
 		{"a program of another version", Page, `"sha256-p.wasm"`, `"sha256-q.wasm"`},
+		{"a worker's script that ends itself", "e.js", "()", "</script>"},
+		{"a worker's script without a hash", Page, ` data-errand-integrity="sha256-e.js"`, ""},
 		{"something unknown to load", Page, `<link rel="manifest"`, `<link rel="preload"`},
 		{"a script of its own", Page, `<script src="go.js"`, `<script async src="go.js"`},
 		{"no policy", Page, `<meta http-equiv="Content-Security-Policy"`, `<meta`},
@@ -204,7 +207,7 @@ func TestFillRefuses(t *testing.T) {
 	for what, text := range map[string]string{
 		"nothing":        "",
 		"some page":      "<!doctype html><p>Hello",
-		"a file cut off": whole[:strings.Index(whole, scriptCloses+"\n"+programOpens)],
+		"a file cut off": whole[:strings.Index(whole, scriptCloses+"\n"+errandOpens)],
 		"no card":        strings.Replace(whole, cardOpens, "", 1),
 		"two plans":      whole + planOpens + ">" + scriptCloses,
 	} {

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"candleclock/ui/onefile"
 )
@@ -28,6 +29,9 @@ const (
 	pagePath   = "index.html"
 	workerPath = "sw.js"
 )
+
+// errandPath is the script of the page's own worker in public.
+const errandPath = "errand.js"
 
 // build writes the site made of in to the new folder out, and the same page as a
 // single file.
@@ -55,7 +59,13 @@ func build(out, single string, in inputs) error {
 	if err != nil {
 		return err
 	}
-	s[pagePath], err = page(s, wasm)
+	// It brings Go's script along and has its content in its name, as the
+	// program has: it must fit the page that starts it.
+	script := slices.Concat(s["wasm_exec.js"], s[errandPath])
+	errand := fmt.Sprintf("errand-%.8x.js", sha256.Sum256(script))
+	s[errand] = script
+	delete(s, errandPath)
+	s[pagePath], err = page(s, wasm, errand)
 	if err != nil {
 		return err
 	}

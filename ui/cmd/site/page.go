@@ -21,7 +21,7 @@ var styles = []string{"tokens.css", "site.css", "style.css", "card.css"}
 
 // page fills in the template of index.html: the prerendered page, the paper
 // sheet, and hashes of everything it loads.
-func page(s site, wasm string) ([]byte, error) {
+func page(s site, wasm, errand string) ([]byte, error) {
 	app, err := prerender()
 	if err != nil {
 		return nil, err
@@ -43,7 +43,7 @@ func page(s site, wasm string) ([]byte, error) {
 		return nil, err
 	}
 	var b bytes.Buffer
-	err = t.Execute(&b, map[string]any{"App": app, "Paper": paper, "Wasm": wasm, "Styles": styles})
+	err = t.Execute(&b, map[string]any{"App": app, "Paper": paper, "Wasm": wasm, "Errand": errand, "Styles": styles})
 	return b.Bytes(), err
 }
 
@@ -79,6 +79,7 @@ func nowhere() ui.Ports {
 		Tabs:   noTabs{},
 		Site:   noSite{},
 		Parts:  noParts{},
+		Worker: noWorker{},
 		Spawn:  func(func()) {},
 		Do:     func(func()) {},
 	}
@@ -137,3 +138,8 @@ func (noParts) Read(path, _ string) ([]byte, error) { return nil, fmt.Errorf("no
 func (noParts) Pack([]byte) ([]byte, error)         { return nil, errors.New("no packer") }
 func (noParts) Own() []byte                         { return nil }
 func (noParts) Inside() []byte                      { return nil }
+
+type noWorker struct{}
+
+func (noWorker) Start([]byte, func([]byte, error)) {}
+func (noWorker) Stop()                             {}
