@@ -83,6 +83,22 @@ func TestSingleSaysTheSame(t *testing.T) {
 	}
 }
 
+// Long sums have their own thread in the file too, where the browser lets a file
+// have one.
+func TestSingleWorker(t *testing.T) {
+	t.Parallel()
+	b := newProfile(t).newTab()
+	b.before(watched)
+	b.plug(builtSingle(t))
+	b.on("start")
+	b.atSun("Harbour", 44.65, -63.57, "2026-04-15T18:00")
+	b.until(`workers.begun > 0 && workers.ended === workers.begun && workers.said > 0`)
+	b.until(`!document.querySelector(".busy").checkVisibility()`)
+	if got := b.text("#runs"); !strings.Contains(got, "plan on") {
+		t.Errorf("%q", got)
+	}
+}
+
 // savedSingle is the file that the page hands over, made without the internet.
 func savedSingle(t *testing.T, p plan.Plan) (h *host, b *tab, file []byte) {
 	t.Helper()
@@ -131,6 +147,7 @@ func TestSingleThereAndBack(t *testing.T) {
 	if got := b.figures(); !slices.Equal(got, want) {
 		t.Errorf("the file says\n%q\nthe site said\n%q", got, want)
 	}
+	b.saved("the plan of the file", func(plan.Plan) bool { return true })
 	kept := b.plans(1)[0]
 	b.show("send")
 	b.until(`document.getElementById("send-link").value`)
@@ -171,9 +188,9 @@ func TestSingleThereAndBack(t *testing.T) {
 	if got := d.figures(); !slices.Equal(got, want) {
 		t.Errorf("handed on, the file says\n%q\nwant\n%q", got, want)
 	}
-	if got := d.plans(1)[0]; got.ID != kept.ID || got.Loads[0].Running != 123 || got.Name != p.Name {
-		t.Errorf("handed on: %+v", got)
-	}
+	d.saved("the changed plan, under its id", func(got plan.Plan) bool {
+		return got.ID == kept.ID && got.Loads[0].Running == 123 && got.Name == p.Name
+	})
 	head := func(file []byte) string { // policy, styles, scripts
 		_, head, _ := strings.Cut(string(file), "<meta")
 		head, _, _ = strings.Cut(head, "</head>")

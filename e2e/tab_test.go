@@ -91,7 +91,9 @@ func (b *tab) heed(event any) {
 		b.mu.Lock()
 		origin := b.origin
 		b.mu.Unlock()
-		if origin != "" && !strings.HasPrefix(url, origin+"/") && !strings.HasPrefix(url, "blob:"+origin+"/") {
+		own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") ||
+			strings.HasPrefix(origin, "file:") && strings.HasPrefix(url, "blob:null/") // what a file makes itself
+		if origin != "" && !own {
 			b.problem("request to elsewhere: " + url)
 		}
 	}
