@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -194,22 +196,47 @@ func TestHold(t *testing.T) {
 	}
 }
 
-// After readings that drain faster than planned, holding goes by the readings.
+// After readings holding goes by them: it is enough, and no less would be.
 func TestHoldByReadings(t *testing.T) {
-	w := steady(t, new(disk))
-	w.pass(2 * time.Hour)
-	w.read("70")
-	w.pass(time.Hour)
-	w.read("55") // 10:03pm
-	w.act(w.app.OpenHold)
-	w.typeIn("hold-until", "3am")
-	w.act(w.app.SaveHold)
-	if got := strings.Join(w.app.Holding().Says(), " "); !strings.HasPrefix(got, wHoldOff) {
-		t.Fatalf("until 3am: %q", got)
-	}
-	w.act(w.app.TurnOff)
-	if a := &w.app.answer; a.left(a.run.CountOn) < 4.9 {
-		t.Errorf("then %v h are counted on", a.left(a.run.CountOn))
+	for _, shown := range [][2]string{{"70", "55"}, {"85", "76"}} { // faster and slower than planned
+		for _, when := range []string{"1am", "3am", "5am", "7am"} {
+			w := steady(t, new(disk))
+			w.act(func() {
+				w.app.edit(func(p *plan.Plan) {
+					for i, watts := range []units.Watts{5, 12, 25, 40} {
+						p.Loads = append(p.Loads, load.Load{Name: "Thing " + strconv.Itoa(i), Rank: load.Comfort, Outlet: load.AC, Count: 1, Running: watts, Duty: 1, PowerFactor: 1, Basis: load.Typical})
+					}
+				})
+			})
+			w.pass(2 * time.Hour)
+			w.read(shown[0])
+			w.pass(time.Hour)
+			w.read(shown[1])
+			w.pass(10 * time.Minute) // 10:13pm
+			w.act(w.onWake)
+			w.act(w.app.OpenHold)
+			w.typeIn("hold-until", when)
+			w.act(w.app.SaveHold)
+			off := w.app.Holding().off
+			hours := float64(w.app.Holding().until.Since(w.app.now))
+			onward := w.app.onward()
+			with := func(off []int) float64 {
+				return float64(w.app.countOn(onward, func(p *plan.Plan) { turn(p, w.app.now, off...) }))
+			}
+			for n := range off {
+				if h := with(slices.Delete(slices.Clone(off), n, n+1)); h >= hours+1e-6 { // rounding
+					t.Errorf("%v, until %s: %v off, without %d too it lasts %.2f h", shown, when, off, off[n], h)
+				}
+			}
+			says := strings.Join(w.app.Holding().Says(), " ")
+			if h := with(off); strings.HasPrefix(says, wHoldCant) != (h < hours-1e-6) {
+				t.Errorf("%v, until %s: %.2f h, and it says %q", shown, when, h, says)
+			}
+			w.act(w.app.TurnOff)
+			if a := &w.app.answer; !strings.HasPrefix(says, wHoldCant) && float64(a.left(a.run.CountOn)) < hours-1e-6 {
+				t.Errorf("%v, until %s: then %v h are counted on, not %v", shown, when, a.left(a.run.CountOn), hours)
+			}
+		}
 	}
 }
 

@@ -378,7 +378,7 @@ func (q *question) names(loads []int) []string {
 
 // toShed is what to switch off so that Count on reaches the plan's hours.
 func toShed(q *question) any {
-	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed), q.plan.Outage.Hours)
+	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed).Chances(q.plan), q.plan.Outage.Hours)
 	return struct {
 		Until   float64         `json:"until_h"`
 		Off     []string        `json:"off"`
