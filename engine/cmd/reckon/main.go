@@ -11,6 +11,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"slices"
 	"strings"
 
 	"candleclock/engine/battery"
@@ -38,20 +39,23 @@ func main() {
 
 // figures lists the keys of the answer in the order they are printed.
 var figures = []struct {
-	key  string
-	work func(*question) any
+	key   string
+	work  func(*question) any
+	asked bool // only where -only names it: it takes seconds
 }{
-	{"runtime", runtime},
-	{"with_sun", withSun},
-	{"losses_wh", losses},
-	{"load", loads},
-	{"start", order},
-	{"sun", theSun},
-	{"wiring", wiring},
-	{"fill_h", fill},
-	{"odds", chances},
-	{"shed", toShed},
-	{"ladder", ladder},
+	{key: "runtime", work: runtime},
+	{key: "with_sun", work: withSun},
+	{key: "losses_wh", work: losses},
+	{key: "load", work: loads},
+	{key: "start", work: order},
+	{key: "sun", work: theSun},
+	{key: "wiring", work: wiring},
+	{key: "fill_h", work: fill},
+	{key: "odds", work: chances},
+	{key: "shed", work: toShed},
+	{key: "ladder", work: ladder},
+	{key: "sizing", work: sizes, asked: true},
+	{key: "candidates", work: candidates, asked: true},
 }
 
 // question is what is asked, and what several figures share.
@@ -65,7 +69,7 @@ type question struct {
 
 func run(args []string, in io.Reader, out io.Writer) error {
 	flags := flag.NewFlagSet("reckon", flag.ContinueOnError)
-	only := flags.String("only", "", "print only these `keys`, comma-separated")
+	only := flags.String("only", "", "print only these `keys`, comma-separated; sizing and candidates only where they are named")
 	seed := flags.Uint64("seed", odds.Seed, "seed of the draws")
 	draws := flags.Int("draws", odds.Draws, "how many courses to draw, 1 to 100000")
 	flags.SetOutput(io.Discard) // the error tells all that a line can
@@ -118,19 +122,19 @@ func run(args []string, in io.Reader, out io.Writer) error {
 	return err
 }
 
-// choose reads the -only flag; "" is all keys.
+// choose reads the -only flag; "" is all keys but those that must be asked for.
 func choose(only string) (map[string]bool, error) {
-	known, names := map[string]bool{}, []string{}
+	usual, names := map[string]bool{}, []string{}
 	for _, f := range figures {
-		known[f.key] = true
+		usual[f.key] = !f.asked
 		names = append(names, f.key)
 	}
 	if only == "" {
-		return known, nil
+		return usual, nil
 	}
 	wanted := map[string]bool{}
 	for _, k := range strings.Split(only, ",") {
-		if !known[k] {
+		if !slices.Contains(names, k) {
 			return nil, fmt.Errorf("-only: %q must be one of %s", k, strings.Join(names, ", "))
 		}
 		wanted[k] = true
@@ -239,20 +243,36 @@ func order(q *question) any {
 	return out
 }
 
+// chances follows the whole outage, with its weather and the plan's rules.
 func chances(q *question) any {
 	type point struct {
 		H      units.Hours `json:"h"`
 		PVital float64     `json:"p_vital"`
 		PAll   float64     `json:"p_all"`
 	}
+	type lack struct {
+		Load    string      `json:"load"`
+		Without units.Hours `json:"without_h"` // expected
+	}
+	sampler := odds.NewSampler(q.draws, q.seed)
+	e, _ := sampler.Through(q.plan, nil)
 	out := struct {
-		Hold     float64 `json:"hold"`
-		Draws    int     `json:"draws"`
-		Seed     uint64  `json:"seed"`
-		Survival []point `json:"survival"`
-	}{odds.Hold(q.plan, q.run), q.draws, q.seed, []point{}}
-	for _, p := range odds.Survival(q.plan, q.run) {
+		Hold     float64     `json:"hold"`     // what is vital is never out
+		HoldAll  float64     `json:"hold_all"` // nothing is
+		Twenty   int         `json:"of_20"`    // hold, rounded down
+		Hours    units.Hours `json:"hours"`
+		Draws    int         `json:"draws"`
+		Seed     uint64      `json:"seed"`
+		Survival []point     `json:"survival"`
+		Without  []lack      `json:"without"`
+	}{e.Hold(), e.HoldAll(), odds.Twenty(e.Hold()), e.Hours, q.draws, q.seed, []point{}, []lack{}}
+	for _, p := range e.Survival() {
 		out.Survival = append(out.Survival, point(p))
+	}
+	for i, h := range e.Without {
+		if !q.plan.Loads[i].Off {
+			out.Without = append(out.Without, lack{q.plan.Loads[i].Name, h})
+		}
 	}
 	return out
 }
@@ -378,7 +398,7 @@ func (q *question) names(loads []int) []string {
 
 // toShed is what to switch off so that Count on reaches the plan's hours.
 func toShed(q *question) any {
-	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed), q.plan.Outage.Hours)
+	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed).Chances(q.plan), q.plan.Outage.Hours)
 	return struct {
 		Until   float64         `json:"until_h"`
 		Off     []string        `json:"off"`
