@@ -23,6 +23,7 @@ const (
 	pageLoad     = "load"
 	pageAdd      = "add"
 	pageSupply   = "supply"
+	pageAhead    = "ahead"
 	pageSun      = "sun"
 	pagePanels   = "panels"
 	pagePlace    = "place"
@@ -46,6 +47,7 @@ var titles = map[string]string{
 	pageLoad:     "Change a load",
 	pageAdd:      "Add to the list",
 	pageSupply:   wSupply,
+	pageAhead:    wAhead,
 	pageSun:      wSun,
 	pagePanels:   wSunPanels,
 	pagePlace:    wSunPlaceChange,
@@ -233,7 +235,7 @@ func (a *App) root() string {
 		return pageLoads
 	case pagePanels, pagePlace:
 		return pageSun
-	case pagePlug:
+	case pagePlug, pageAhead:
 		return pageTonight
 	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend, pageAids:
 		return pageMore
