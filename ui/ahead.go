@@ -129,8 +129,13 @@ func (v *Ahead) Chance() string {
 		return ""
 	}
 	who := wAheadAll
-	if v.vital {
+	switch none := v.holds() == 0; {
+	case v.vital && none:
+		who = wAheadNoVital
+	case v.vital:
 		who = wAheadVital
+	case none:
+		who = wAheadNoAll
 	}
 	return wAheadIn + of20(v.holds()) + wAheadLike + who
 }
@@ -236,7 +241,7 @@ func (v *Ahead) CurveSays() string {
 	return wAheadCurveOne
 }
 
-const curveTop, curveBottom = 14.0, 120.0
+const curveTop, curveBottom = 20.0, 120.0
 
 func (v *Ahead) curves() Curves {
 	var out Curves
@@ -262,7 +267,7 @@ func (v *Ahead) curves() Curves {
 	}
 	axis, labels := timeAxis(v.plan.Outage.Starts, v.got.Hours, v.clock, curveBottom)
 	out.Axes = axis + "M" + px(chartLeft) + " " + px((curveTop+curveBottom)/2) + "h4M" + px(chartLeft) + " " + px(curveTop) + "h4"
-	out.Labels = append(labels, Sign{px(chartLeft + 8), px(curveTop + 5), "20"}, Sign{px(chartLeft + 8), px((curveTop+curveBottom)/2 + 5), "10"})
+	out.Labels = append(labels, Sign{px(chartLeft), px(curveTop - 6), of20(20)}, Sign{px(chartLeft + 8), px((curveTop+curveBottom)/2 + 5), "10"})
 	step := max(1, (len(points)+7)/8)
 	for i := step; i < len(points)+step-1; i += step {
 		p := points[min(i, len(points)-1)]

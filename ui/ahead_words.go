@@ -1,5 +1,7 @@
 package ui
 
+import "candleclock/engine/charge"
+
 // The words of the page that looks ahead through the whole outage.
 const (
 	wAhead      = "Will it hold?"
@@ -13,6 +15,8 @@ const (
 	wAheadLike       = " outages like this "
 	wAheadVital      = "the vital things have power all the time."
 	wAheadAll        = "everything has power all the time."
+	wAheadNoVital    = "do the vital things have power all the time."
+	wAheadNoAll      = "does everything have power all the time."
 	wAheadAllToo     = "Everything on the list has power all the time in "
 	wAheadNone       = "none"
 	wAheadNoPromise  = "None of those that were tried went wrong. That is no promise: keep a second way for what is vital."
@@ -55,6 +59,25 @@ const (
 	wAheadWithoutText = "Of the whole outage, worst first."
 	wAheadNever       = "Never or hardly ever without: "
 
+	// The rules of a long outage, under Supply.
+	wRules         = "As it runs low in a long outage"
+	wRulesText     = "For the page “Will it hold?”. Things come back on when the charge has risen a little."
+	wRulesEmpty    = "Left empty: they stay on"
+	wRuleComfort   = "Turn comfort off when the gauge is below"
+	wRuleUseful    = "Leave only the vital things on below"
+	wRuleAtLeast   = ": it must be at least "
+	wRuleAtMost    = ": it must be at most "
+	wRuleOfUseful  = ", where what is useful goes."
+	wRuleOfComfort = ", where comfort goes."
+	wRefillCar     = "When do you charge from the car?"
+	wRefillGen     = "When do you run the generator?"
+	wRefillNever   = "Not at all"
+	wRefillLow     = "When the gauge is low"
+	wRefillLowHint = "until the battery begins to take less"
+	wRefillHours   = "In some hours of each day"
+	wRefillBelow   = "Begin when the gauge is below"
+	wRefillFuel    = "Fuel at hand"
+
 	// The course of one outage.
 	wCoursePoor     = "A poor one, hour by hour"
 	wCoursePoorSays = "1 outage in 10 goes no better than this."
@@ -72,7 +95,7 @@ const (
 	wCourseLanes    = "Under it, what had to go without: a thick line while it has power, a broken one while it goes without."
 	wCourseFlow     = " in and out"
 	wCourseLeft     = " left"
-	wCourseChanges  = "What goes off and comes back"
+	wCourseChanges  = "What goes off and comes back, at about"
 	wCourseGoes     = "off: "
 	wCourseBack     = "back on: "
 	wCourseFlat     = "the battery is empty, off: "
@@ -84,3 +107,5 @@ const (
 	wCourseSpanOut  = "Out"
 	wCourseTable    = "The picture as a table. In and out are averages until the next line."
 )
+
+var refillAsks = map[charge.Kind]string{charge.Car: wRefillCar, charge.Generator: wRefillGen}

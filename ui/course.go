@@ -62,10 +62,11 @@ func (c *course) x(h units.Hours) float64 {
 	return chartLeft + chartWidth*float64(h/c.hours)
 }
 
-// at says a moment of the course.
-func (c *course) at(h units.Hours) string {
+// at says a moment of the course, in whole five minutes of the clock.
+func (c *course) at(h units.Hours, round func(float64) float64) string {
 	start := c.plan.Outage.Starts
-	return c.clock.Moment(start.After(h), start)
+	since := float64(start.Minute())
+	return c.clock.Moment(start.After(units.Hours((round((float64(h)*60+since)/5)*5-since)/60)), start)
 }
 
 // view draws the course.
@@ -295,12 +296,12 @@ func (c *course) says() []string {
 	}
 	switch {
 	case first == nil && len(c.stretches) > 0:
-		return append(out, wCourseAllOn+say.WattHours(math.Floor(float64(least)))+wCourseAt+c.at(leastAt)+".")
+		return append(out, wCourseAllOn+say.WattHours(math.Floor(float64(least)))+wCourseAt+c.at(leastAt, math.Floor)+".")
 	case first != nil:
-		out = append(out, wCourseFirst+nameList(c.plan, first)+wCourseFrom+c.at(firstAt)+".")
+		out = append(out, wCourseFirst+nameList(c.plan, first)+wCourseFrom+c.at(firstAt, math.Floor)+".")
 	}
 	if emptyFrom >= 0 {
-		out = append(out, wCourseEmpty+say.Hours(say.Up(empty))+wCourseEmptyAll+c.at(emptyFrom)+".")
+		out = append(out, wCourseEmpty+say.Hours(say.Up(empty))+wCourseEmptyAll+c.at(emptyFrom, math.Floor)+".")
 	}
 	switch {
 	case vital > 0:
@@ -345,13 +346,30 @@ func (c *course) changes() []Moment {
 		case len(out) == mostChanges:
 			more++
 		default:
-			out = append(out, Moment{When: c.at(s.From), What: strings.Join(what, "; ")})
+			round := math.Floor // off sooner, back later
+			if len(goes) == 0 {
+				round = math.Ceil
+			}
+			out = append(out, Moment{When: c.at(s.From, round), What: strings.Join(what, "; ")})
 		}
 	}
 	if more > 0 {
 		out = append(out, Moment{What: wCourseMore + strconv.Itoa(more) + wCourseMoreIs})
 	}
 	return out
+}
+
+// left is what is left at a moment of stretch i or the one after it, Wh.
+func (c *course) left(i int, at units.Hours) float64 {
+	s := c.stretches[i]
+	if at > s.To && i+1 < len(c.stretches) {
+		s = c.stretches[i+1]
+	}
+	part := 0.0
+	if s.To > s.From {
+		part = min(max(float64((at-s.From)/(s.To-s.From)), 0), 1)
+	}
+	return float64(s.LeftFrom) + part*float64(s.LeftTo-s.LeftFrom)
 }
 
 // rows is the picture as a table, of about a dozen lines.
@@ -364,16 +382,17 @@ func (c *course) rows() []CourseRow {
 		step = s
 	}
 	var out []CourseRow
-	for i := 0; i < len(c.stretches); {
-		end := (math.Floor(float64(c.stretches[i].From)/step+1e-9) + 1) * step
-		j := i + 1
-		for j < len(c.stretches) && float64(c.stretches[j].From) < end-1e-9 {
+	start := c.plan.Outage.Starts
+	i := 0
+	for from := units.Hours(0); i < len(c.stretches) && from < c.hours; from += units.Hours(step) {
+		// One that reaches over the line counts where it begins.
+		j := i
+		for j < len(c.stretches) && c.stretches[j].From < from+units.Hours(step) {
 			j++
 		}
 		in, given := means(c.stretches[i:j])
-		start := c.plan.Outage.Starts
 		out = append(out, CourseRow{
-			When: c.clock.Near(start.After(c.stretches[i].From), start), Left: say.WattHours(math.Floor(float64(c.stretches[i].LeftFrom))),
+			When: c.clock.Near(start.After(from), start), Left: say.WattHours(math.Floor(c.left(max(i-1, 0), from))),
 			In: say.Watts(float64(in)), Out: say.Watts(float64(given)),
 		})
 		i = j

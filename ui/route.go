@@ -135,6 +135,7 @@ func (a *App) build() {
 		a.form = loadForm(a.book.Plan, at, a.prefs.clock(), a.loadEditor(at))
 	case pageSupply:
 		a.form = supplyForm(func() plan.Supply { return a.book.Plan.Supply }, a.prefs.Fahrenheit, a.editSupply)
+		a.form.items = append(a.form.items, a.ruleItems()...)
 	case pageOut:
 		a.form = a.outForm()
 	case pageSettings:
