@@ -37,7 +37,7 @@ type App struct {
 	query   string
 	picking string // group of the catalogue that is open
 	folds   map[string]bool
-	readSOC func() float64 // what stands in the reading box
+	readBox func() plan.Reading // what stands in the reading box
 	site    SiteState
 	sun     *SunView
 	parcel  Parcel
@@ -137,8 +137,12 @@ func (a *App) ZoneNote() string {
 }
 
 // wake is called at each full minute in view: the hours left move on, and
-// nothing else.
-func (a *App) wake() {
+// nothing else. Before an outage nothing moves on but how far its start is, and
+// a page that stays as it is need not be drawn.
+func (a *App) wake() (changed bool) {
+	still := a.look == nil && !a.UnderWay() && a.status == "" &&
+		(a.route.Page == pageTonight || a.route.Page == pageLoads || a.route.Page == pageSupply)
+	before := a.answer.Lead()
 	a.tick()
 	a.answer.now = a.now
 	if a.look != nil {
@@ -148,7 +152,7 @@ func (a *App) wake() {
 		a.pack()
 	}
 	a.status = "" // what was spoken no longer holds
-	a.retry()
+	return a.retry() || !still || a.answer.Lead() != before
 }
 
 // think works the answer out anew.

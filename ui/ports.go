@@ -104,9 +104,10 @@ type Device interface {
 	// OnLeave calls left, under Do, with the id of the element that lost the
 	// focus.
 	OnLeave(left func(id string))
-	// OnWake calls woke, under Do, when the page becomes visible, and each
-	// full minute while it stays so; never while it is hidden.
-	OnWake(woke func())
+	// OnWake calls woke, as Do does, when the page becomes visible, and each
+	// full minute while it stays so; never while it is hidden. The page is
+	// drawn again only where woke says that it has changed.
+	OnWake(woke func() (changed bool))
 }
 
 // Tabs carries short words between the open pages of this app.

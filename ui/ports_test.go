@@ -80,6 +80,7 @@ type world struct {
 	onTell           func(string)
 	onState          func(SiteState)
 	drawn            int
+	leftOut          int // wakes that need no drawing
 }
 
 type savedFile struct {
@@ -238,7 +239,20 @@ func (w *world) Copy(text string, done func(bool)) {
 }
 func (w *world) OnRoute(changed func(r string)) { w.onRoute = changed }
 func (w *world) OnLeave(left func(id string))   { w.onLeave = left }
-func (w *world) OnWake(woke func())             { w.onWake = woke }
+
+// OnWake sees that a page that need not be drawn again stays the same.
+func (w *world) OnWake(woke func() bool) {
+	w.onWake = func() {
+		before := w.html()
+		if woke() {
+			return
+		}
+		w.leftOut++
+		if after := w.html(); after != before {
+			w.t.Errorf("the page need not be drawn again, it said, and changed from\n%s\nto\n%s", before, after)
+		}
+	}
+}
 func (w *world) Tell(word string)               { w.told = append(w.told, word) }
 func (w *world) OnTell(heard func(word string)) { w.onTell = heard }
 func (w *world) OnState(changed func(SiteState)) {

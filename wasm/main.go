@@ -39,7 +39,15 @@ func main() {
 		change()
 		env.UnlockRender()
 	}
-	device, boot := newDevice(window, do), window.get("candleclock")
+	look := func(changed func() bool) {
+		env.Lock()
+		if changed() {
+			env.UnlockRender()
+		} else {
+			env.UnlockOnly()
+		}
+	}
+	device, boot := newDevice(window, do, look), window.get("candleclock")
 	app := ui.New(ui.Ports{
 		Clock:  clock{window},
 		Store:  &store{factory: window.get("indexedDB"), keyRange: window.get("IDBKeyRange")},

@@ -2,8 +2,9 @@
 // "#", and into one for a QR code, and back.
 //
 // A link carries everything in a plan but the fields that this version does not
-// know (doc.Unknown) and what was noted of outages (plan.Log, plan.Past): those travel in
-// the plan file only.
+// know (doc.Unknown), what was noted of outages (plan.Log, plan.Past) and the
+// supplies that might be bought (plan.Candidate): those travel in the plan file
+// only.
 package link
 
 import (

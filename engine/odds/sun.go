@@ -21,9 +21,9 @@ type WithSun struct {
 // NeverEmpty reports whether 9 of 10 courses never ran empty in the window.
 func (w WithSun) NeverEmpty() bool { return math.IsInf(float64(w.CountOn), 1) }
 
-// sunWindow is how long the sun is followed at least: two weeks hold a run of
+// SunWindow is how long the sun is followed at least: two weeks hold a run of
 // grey days (common practice in sizing asks for three to ten).
-const sunWindow units.Hours = 14 * 24
+const SunWindow units.Hours = 14 * 24
 
 // hoursOf is how many hours of whole days hold a window, wherever in a day it
 // begins.
@@ -38,7 +38,7 @@ func (s *Sampler) sky(y *yield.Yield, p plan.Plan, draw int, hours []units.Watts
 // own, for two weeks or the plan's hours, whichever is longer. The plan must
 // hold a supply; y is its yield.
 func (s *Sampler) WithSun(p plan.Plan, y *yield.Yield) WithSun {
-	window := min(max(p.Outage.Hours, sunWindow), outage.Horizon)
+	window := min(max(p.Outage.Hours, SunWindow), outage.Horizon)
 	sky := make([]units.Watts, hoursOf(window))
 	rig := outage.NewRig(p)
 	box := rig.Box(p.Outage.SOC)

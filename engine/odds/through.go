@@ -65,7 +65,7 @@ func (s *Sampler) Through(p plan.Plan, tell func(done, all int) bool) (e Ensembl
 	slices.Sort(e.Vital)
 	slices.Sort(e.All)
 	slices.SortFunc(went, worseFirst)
-	e.Typical, e.Poor = went[(s.n-1)/2].draw, went[s.Spared()].draw
+	e.Typical, e.Poor = went[(s.n-1)/2].draw, went[int(0.1*float64(s.n))].draw
 	return e, true
 }
 

@@ -25,6 +25,10 @@ const (
 // that was stopped stay so, minutes (common practice).
 const stays = 5
 
+// lastFuel is for how long the fuel must last for a generator to run, minutes:
+// it counts as used up then.
+const lastFuel = 1
+
 // rules is what a plan says of an outage beside its loads and the supply's battery
 // and inverter.
 type rules struct {
@@ -379,8 +383,7 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 	for k := range w.rules.feeds {
 		f, g := &w.rules.feeds[k], &w.feeds[k]
 		burns := f.line.LPerH(units.Watts(f.watts))
-		// Less than a minute's fuel is none.
-		switch open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > burns; {
+		switch open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > burns*lastFuel; {
 		case !open:
 			g.runs = false
 		case f.Below == nil:
@@ -424,7 +427,7 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 		}
 		flow = w.flow(c, i)
 	}
-	if w.level > 0 && now >= w.dropFor {
+	if w.level > 0 && !later(w.dropFor) {
 		way.high = min(way.high, w.backAt[w.level])
 	}
 
@@ -445,7 +448,9 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 			g.gives = false
 		}
 		if burns := f.line.LPerH(units.Watts(f.watts)); g.gives && burns > 0 {
-			edge = min(edge, now+g.fuel/burns*60)
+			// It burns no more than that, so the last minute's fuel is met from
+			// above, in ever shorter steps of a second at least.
+			edge = min(edge, now+max(g.fuel/burns*60-lastFuel, 1.0/60))
 		}
 	}
 	return flow, edge, sun

@@ -41,6 +41,8 @@ type Plan struct {
 	Panels Panels
 	Outage Outage
 
+	Candidates []Candidate // supplies it might buy; a link does not carry them
+
 	History []Past // outages that are over, oldest first; a link does not carry it
 
 	Unknown doc.Unknown
@@ -239,6 +241,9 @@ func Decode(file []byte) (Plan, error) {
 	} else {
 		r.Fail("outage", "", "there, with hours and starts")
 	}
+	for _, o := range r.Objects("candidates", MostCandidates) {
+		p.Candidates = append(p.Candidates, readCandidate(o))
+	}
 	for _, o := range r.Objects("history", MostPast) {
 		p.History = append(p.History, readPast(o))
 	}
@@ -295,6 +300,11 @@ func (p Plan) Encode() []byte {
 		w.Object("panels", o)
 	}
 	w.Object("outage", p.Outage.write())
+	var candidates []*doc.Writer
+	for _, c := range p.Candidates {
+		candidates = append(candidates, c.write())
+	}
+	w.Objects("candidates", candidates)
 	var past []*doc.Writer
 	for _, o := range p.History {
 		past = append(past, o.write())

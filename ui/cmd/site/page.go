@@ -127,7 +127,7 @@ func (noDevice) Copy(string, func(bool))                           {}
 func (noDevice) SetRoute(string)                                   {}
 func (noDevice) OnRoute(func(string))                              {}
 func (noDevice) OnLeave(func(string))                              {}
-func (noDevice) OnWake(func())                                     {}
+func (noDevice) OnWake(func() bool)                                {}
 
 type noTabs struct{}
 
