@@ -44,7 +44,7 @@ type CurveRow struct{ After, Vital, All string }
 // lookAhead works the quick answer out.
 func (a *App) lookAhead() {
 	v := &Ahead{plan: a.placed(), clock: a.prefs.clock()}
-	a.ahead = v
+	a.outlook = v
 	if !a.Answered() {
 		return
 	}
@@ -67,9 +67,9 @@ func (v *Ahead) quickDraws() int {
 
 // reckonAhead has the worker do what lookAhead did in haste.
 func (a *App) reckonAhead() {
-	v := a.ahead
+	v := a.outlook
 	a.ask(errand.Question{Kind: errand.Whole, Draws: odds.Draws, Plan: v.plan}, func(got errand.Answer) {
-		if o, ok := got.(*errand.Outages); ok && a.ahead == v && len(o.Without) == len(v.plan.Loads) {
+		if o, ok := got.(*errand.Outages); ok && a.outlook == v && len(o.Without) == len(v.plan.Loads) {
 			v.take(o)
 			a.status = v.Chance()
 		}
@@ -89,10 +89,10 @@ func (v *Ahead) take(got *errand.Outages) {
 
 // Ahead is what the page that looks ahead shows.
 func (a *App) Ahead() *Ahead {
-	if a.ahead == nil {
+	if a.outlook == nil {
 		return &Ahead{}
 	}
-	return a.ahead
+	return a.outlook
 }
 
 // Ready reports whether there is an answer.

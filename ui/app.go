@@ -48,7 +48,7 @@ type App struct {
 	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
 	errands errands
-	ahead   *Ahead
+	outlook *Ahead
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened

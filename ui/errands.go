@@ -125,7 +125,7 @@ func (a *App) reckon() {
 	a.dropAll()
 	switch a.route.Page {
 	case pageAhead:
-		if a.lookAhead(); a.ahead.Ready() {
+		if a.lookAhead(); a.outlook.Ready() {
 			a.reckonAhead()
 		}
 	}

@@ -25,7 +25,7 @@ func (w *world) busy() *Busy { return &Busy{App: w.app, Kind: errand.Whole} }
 
 func TestErrandIsAnswered(t *testing.T) {
 	w := ahead(t)
-	quick := w.app.ahead.got
+	quick := w.app.outlook.got
 	if w.worker.errand == nil || !w.busy().Waits() {
 		t.Fatal("the page opens and asks its worker nothing")
 	}
@@ -38,8 +38,8 @@ func TestErrandIsAnswered(t *testing.T) {
 	}
 	checkPage(t, w.html())
 	w.worker.work()
-	want, _ := errand.Follow(w.app.ahead.plan, odds.NewSampler(odds.Draws, odds.Seed), nil)
-	if got := w.app.ahead.got; !reflect.DeepEqual(got.Ensemble, want.Ensemble) || len(got.Poor) != len(want.Poor) {
+	want, _ := errand.Follow(w.app.outlook.plan, odds.NewSampler(odds.Draws, odds.Seed), nil)
+	if got := w.app.outlook.got; !reflect.DeepEqual(got.Ensemble, want.Ensemble) || len(got.Poor) != len(want.Poor) {
 		t.Errorf("answered: %+v, want what the page's own thread would have found, %+v", got.Ensemble, want.Ensemble)
 	}
 	if got := w.busy().Says(); got != "" || w.busy().Waits() || !w.worker.idle {
@@ -56,10 +56,10 @@ func TestErrandNewestWins(t *testing.T) {
 	if w.worker.started < 2 || string(w.worker.errand) == string(first) {
 		t.Fatal("another plan is no other question")
 	}
-	before := w.app.ahead.got
+	before := w.app.outlook.got
 	// The first errand's answer was on its way.
 	w.act(func() { old(errand.Work(first, nil).Encode(), nil) })
-	if w.app.ahead.got != before || !w.busy().Waits() {
+	if w.app.outlook.got != before || !w.busy().Waits() {
 		t.Error("the answer to a question that is no more was taken")
 	}
 	w.act(func() { old(nil, errBroken) })
@@ -91,7 +91,7 @@ func TestErrandIsLeftWithItsPage(t *testing.T) {
 
 func TestErrandStops(t *testing.T) {
 	w := ahead(t)
-	quick := w.app.ahead.got
+	quick := w.app.outlook.got
 	late := w.worker.heard
 	question := w.worker.errand
 	b := w.busy()
@@ -100,7 +100,7 @@ func TestErrandStops(t *testing.T) {
 		t.Errorf("stopped: waits %v, says %q", b.Waits(), b.Says())
 	}
 	w.act(func() { late(errand.Work(question, nil).Encode(), nil) })
-	if w.app.ahead.got != quick || b.Says() != wBusyStopped {
+	if w.app.outlook.got != quick || b.Says() != wBusyStopped {
 		t.Error("a late answer is taken although it was stopped")
 	}
 	w.act(b.Stop) // tapped twice
@@ -122,9 +122,9 @@ func TestErrandFails(t *testing.T) {
 		"refuses": func(w *world) { w.worker.say(errand.Reply{Refused: "no"}.Encode(), nil) },
 	} {
 		w := ahead(t)
-		quick := w.app.ahead.got
+		quick := w.app.outlook.got
 		fail(w)
-		if b := w.busy(); b.Says() != wBusyFailed || !b.Again() || w.app.ahead.got != quick {
+		if b := w.busy(); b.Says() != wBusyFailed || !b.Again() || w.app.outlook.got != quick {
 			t.Errorf("%s: it says %q", name, b.Says())
 		}
 		if !w.worker.idle {

@@ -212,7 +212,6 @@ var (
 	percent   = unit{"percent", "%", "80", map[string]float64{"%": 1, "percent": 1}}
 	hours     = unit{"hours", "hours", "24", map[string]float64{"h": 1, "hr": 1, "hrs": 1, "hour": 1, "hours": 1, "d": 24, "day": 24, "days": 24}}
 	years     = unit{"years", "years", "2", map[string]float64{"y": 1, "year": 1, "years": 1, "months": 1.0 / 12, "month": 1.0 / 12}}
-	minutes   = unit{"minutes", "min", "30", map[string]float64{"min": 1, "minutes": 1, "minute": 1, "h": 60, "hours": 60, "hour": 60}}
 	seconds   = unit{"seconds", "s", "3", map[string]float64{"s": 1, "sec": 1, "second": 1, "seconds": 1}}
 	plain     = unit{"", "", "5", nil}
 )

@@ -122,4 +122,3 @@ var litresUnit = unit{"litres", "L", "10", map[string]float64{"l": 1, "litre": 1
 func refillAt(r plan.Rules, kind charge.Kind) int {
 	return slices.IndexFunc(r.Refills, func(f plan.Refill) bool { return f.Kind == kind })
 }
-

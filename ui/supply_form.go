@@ -52,23 +52,30 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	if s.Battery.Chemistry == "" {
 		room = battery.DefaultRoom
 	}
-	add(Item{Field: temperatureField("supply-room", "How cold is the room it stands in", fahrenheit, battery.RoomRange, room,
-		func(v units.Celsius) {
-			bat(func(b *battery.Battery) {
-				if b.Room = v; b.Night != nil {
-					b.Night = new(min(*b.Night, float64(v)))
-				}
-			})
-		})})
-	night := temperatureField("supply-night", "How cold it gets there at night", fahrenheit, battery.RoomRange, room, func(v units.Celsius) {
-		bat(func(b *battery.Battery) { b.Night = new(min(float64(v), float64(b.Room))) })
-	})
-	if s.Battery.Night == nil {
-		night.Raw = ""
-	} else {
-		night.Raw = temperatureField("", "", fahrenheit, battery.RoomRange, units.Celsius(*s.Battery.Night), nil).Raw
+	// The night is never counted warmer than the day, whichever is typed first.
+	night := s.Battery.Night
+	setRoom := func(change func(b *battery.Battery)) {
+		bat(func(b *battery.Battery) {
+			change(b)
+			if b.Night = nil; night != nil {
+				b.Night = new(min(*night, float64(b.Room)))
+			}
+		})
 	}
-	add(Item{Field: night.orEmpty(func() { bat(func(b *battery.Battery) { b.Night = nil }) }, func() string { return wWeCountOn + "as by day" })})
+	add(Item{Field: temperatureField("supply-room", "How cold is the room it stands in", fahrenheit, battery.RoomRange, room,
+		func(v units.Celsius) { setRoom(func(b *battery.Battery) { b.Room = v }) })})
+	cold := room
+	if night != nil {
+		cold = units.Celsius(*night)
+	}
+	colder := temperatureField("supply-night", "How cold it gets there at night", fahrenheit, battery.RoomRange, cold, func(v units.Celsius) {
+		night = new(float64(v))
+		setRoom(func(*battery.Battery) {})
+	})
+	if night == nil {
+		colder.Raw = ""
+	}
+	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return wWeCountOn + "as by day" })})
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
