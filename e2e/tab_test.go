@@ -40,7 +40,11 @@ type tab struct {
 	origin   string   // of the site, once opened
 	problems []string // errors and warnings of the page
 	expected []string // what those may hold
+	breaches []string // of the content security policy; none is ever expected
 }
+
+// breachName is what a page calls to report a breach of its policy.
+const breachName = "candleclockBreach"
 
 // newTab opens an empty tab. At its end the page must have been without errors,
 // warnings, and requests to elsewhere.
@@ -55,11 +59,16 @@ func (p *profile) newTab() *tab {
 		for _, s := range b.problems {
 			p.t.Errorf("the page: %s", s)
 		}
+		for _, s := range b.breaches {
+			p.t.Errorf("the page breaches its content policy: %s", s)
+		}
 	})
 	// The tab lives as long as the context of its first action.
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
 	}
+	command(b, runtime.AddBinding, runtime.AddBindingParams{Name: breachName})
+	b.before(fmt.Sprintf(`document.addEventListener("securitypolicyviolation", e => window.%s([e.effectiveDirective, e.blockedURI, e.sample].join(" ")), true)`, breachName))
 	b.size(360, 740)
 	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
 	return b
@@ -82,7 +91,13 @@ func (b *tab) heed(event any) {
 			s += " " + x.Description
 		}
 		b.problem(s)
-	case *log.EventEntryAdded: // among them breaches of the content security policy
+	case *runtime.EventBindingCalled:
+		if e.Name == breachName {
+			b.mu.Lock()
+			b.breaches = append(b.breaches, e.Payload)
+			b.mu.Unlock()
+		}
+	case *log.EventEntryAdded:
 		if e.Entry.Level == "error" || e.Entry.Level == "warning" {
 			b.problem(fmt.Sprintf("%s %s: %s %s", e.Entry.Source, e.Entry.Level, e.Entry.Text, e.Entry.URL))
 		}
@@ -106,6 +121,15 @@ func (b *tab) problem(s string) {
 		}
 	}
 	b.problems = append(b.problems, s)
+}
+
+// breached returns the breaches of the content policy so far, and forgets them.
+func (b *tab) breached() []string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	all := b.breaches
+	b.breaches = nil
+	return all
 }
 
 // expect lets the page complain with words that hold s: the test gives it reason to.

@@ -9,10 +9,10 @@
 "use strict";
 (() => {
   const root = document.documentElement;
-  const wasm = document.currentScript.dataset.wasm;
+  const {wasm, hash} = document.currentScript.dataset;
   const able = typeof WebAssembly === "object"; // missing in Lockdown Mode and its like
-  const get = async () => {
-    const response = await fetch(wasm);
+  const get = async (options) => {
+    const response = await fetch(wasm, {integrity: hash, ...options});
     if (!response.ok) throw new Error(wasm + ": " + response.status);
     return response;
   };
@@ -25,6 +25,10 @@
   document.addEventListener("DOMContentLoaded", () => {
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
+    document.getElementById("unstarted").hidden = true;
+    if ([...document.querySelectorAll("link[rel=stylesheet]")].some((link) => !link.sheet)) {
+      say("A part of this page did not arrive, so it looks odd. Its figures are not touched. Reload when you are connected.");
+    }
     if (able) start();
     else unable();
   });
@@ -46,7 +50,8 @@
   }
 
   async function instantiate(imports) {
-    const response = await early;
+    // What came may have been damaged, and be in the browser's cache like that.
+    const response = await early.catch(() => get({cache: "reload"}));
     try {
       return await WebAssembly.instantiateStreaming(response, imports);
     } catch {
@@ -125,14 +130,32 @@
     look();
   }
 
+  // Browsers take any script that runs for a worker, an empty one too, as hosts
+  // serve half-way through an upload. Such a one keeps nothing and must not be
+  // offered or relied on: only what answers is ours.
+  const ours = new WeakMap(); // worker -> whether it has answered
+  function isOurs(worker) {
+    if (worker && !ours.has(worker)) {
+      ours.set(worker, false);
+      const {port1, port2} = new MessageChannel();
+      port1.onmessage = () => {
+        ours.set(worker, true);
+        port1.close();
+        look();
+      };
+      worker.postMessage("whose", [port2]);
+    }
+    return ours.get(worker);
+  }
+
   function look() {
     if (!registration) return;
     const {installing, waiting, active} = registration;
     for (const worker of [installing, waiting, active]) {
       if (worker) worker.onstatechange = look;
     }
-    if (taken || waiting && active) tell("outdated");
-    else if (active?.state === "activated") tell("kept");
+    if (taken || active && isOurs(waiting)) tell("outdated");
+    else if (active?.state === "activated" && isOurs(active)) tell("kept");
     else if (installing || waiting || active) tell("keeping");
     else tell("online"); // what came did not match, or there was no room
   }
