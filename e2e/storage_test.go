@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
-
 	"candleclock/engine/plan"
 )
 
@@ -163,9 +161,9 @@ func TestDamagedRecord(t *testing.T) {
 	b := withPlan(t, h, p)
 	b.turn("more")
 	b.rename("Old house")
-	b.saved("the old name", func(p plan.Plan) bool { return p.Name == "Old house" })
+	b.saved("the old name", hasName("Old house"))
 	b.rename("New house")
-	b.saved("the new name", func(p plan.Plan) bool { return p.Name == "New house" })
+	b.saved("the new name", hasName("New house"))
 	newest := b.kept().Plans[0]
 	flipped := eval[int](b, fmt.Sprintf(`new Promise((done, fail) => {
 		const open = indexedDB.open("candleclock");
@@ -204,37 +202,10 @@ func TestDamagedRecord(t *testing.T) {
 	}
 	b.turn("more")
 	b.rename("Mended house")
-	b.saved("a new generation", func(p plan.Plan) bool { return p.Name == "Mended house" })
+	b.saved("a new generation", hasName("Mended house"))
 }
 
-// The browser dies the moment the page says that the plan is saved: it is.
-func TestKilledOnceSaved(t *testing.T) {
-	t.Parallel()
-	h := serve(t, built(t))
-	dir := t.TempDir()
-	start := func() (b *tab, kill func()) {
-		p := ownBrowser(t, dir)
-		browser := chromedp.FromContext(p.ctx).Browser
-		return p.newTab(), func() {
-			_ = browser.Process().Kill()
-			<-browser.LostConnection
-		}
-	}
-	b, kill := start()
-	withPlanIn(b, h)
-	for i := range 2 {
-		// Freshly opened, nothing is being saved: this is what it says then.
-		b.open(h, "#more")
-		b.until(`document.getElementById("kept").innerText`)
-		saved := b.text("#kept")
-		name := fmt.Sprintf("House %d", i)
-		b.tap("#plan-name")
-		eval[bool](b, `document.getElementById("plan-name").select(), true`)
-		b.key(name)
-		b.until(fmt.Sprintf(`document.querySelector("header .plan").innerText === %q && document.getElementById("kept").innerText === %q`, name, saved))
-		kill()
-		b, kill = start()
-		b.open(h, "#more")
-		want(b, `document.querySelector("header .plan").innerText`, name)
-	}
+// hasName is the condition that a plan is called so.
+func hasName(name string) func(plan.Plan) bool {
+	return func(p plan.Plan) bool { return p.Name == name }
 }

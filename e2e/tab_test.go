@@ -41,6 +41,7 @@ type tab struct {
 	problems []string // errors and warnings of the page
 	expected []string // what those may hold
 	breaches []string // of the content security policy; none is ever expected
+	bound    map[string]func(said string)
 }
 
 // breachName is what a page calls to report a breach of its policy.
@@ -67,7 +68,11 @@ func (p *profile) newTab() *tab {
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
 	}
-	command(b, runtime.AddBinding, runtime.AddBindingParams{Name: breachName})
+	b.bind(breachName, func(said string) {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.breaches = append(b.breaches, said)
+	})
 	b.before(fmt.Sprintf(`document.addEventListener("securitypolicyviolation", e => window.%s([e.effectiveDirective, e.blockedURI, e.sample].join(" ")), true)`, breachName))
 	b.size(360, 740)
 	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
@@ -92,10 +97,11 @@ func (b *tab) heed(event any) {
 		}
 		b.problem(s)
 	case *runtime.EventBindingCalled:
-		if e.Name == breachName {
-			b.mu.Lock()
-			b.breaches = append(b.breaches, e.Payload)
-			b.mu.Unlock()
+		b.mu.Lock()
+		heard := b.bound[e.Name]
+		b.mu.Unlock()
+		if heard != nil {
+			heard(e.Payload)
 		}
 	case *log.EventEntryAdded:
 		if e.Entry.Level == "error" || e.Entry.Level == "warning" {
@@ -156,6 +162,18 @@ func (b *tab) size(width, height int64) {
 	b.t.Helper()
 	command(b, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
 		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: true})
+}
+
+// bind gives the page a function that tells heard what it is called with.
+func (b *tab) bind(name string, heard func(said string)) {
+	b.t.Helper()
+	b.mu.Lock()
+	if b.bound == nil {
+		b.bound = map[string]func(string){}
+	}
+	b.bound[name] = heard
+	b.mu.Unlock()
+	command(b, runtime.AddBinding, runtime.AddBindingParams{Name: name})
 }
 
 // before has a script run in the page ahead of its own, from the next load on.

@@ -26,7 +26,7 @@
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
     document.getElementById("unstarted").hidden = true;
-    if ([...document.querySelectorAll("link[rel=stylesheet]")].some((link) => !link.sheet)) {
+    if ([...document.querySelectorAll("link[rel=stylesheet]")].some((link) => !link.sheet?.cssRules.length)) {
       say("A part of this page did not arrive, so it looks odd. Its figures are not touched. Reload when you are connected.");
     }
     if (able) start();

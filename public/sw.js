@@ -69,8 +69,7 @@ async function whole(path) {
 }
 
 // page answers a navigation, and only with a page whose scripts and styles are
-// whole too: half a page could not tell what it lacks. The program is left to
-// the page, which checks it and can tell.
+// whole too: half a page could not tell what it lacks.
 async function page() {
   try {
     const parts = Object.keys(files).filter((path) => /\.(js|css)$/.test(path));
@@ -98,10 +97,11 @@ const bare = (words, refresh, status) => new Response("<!doctype html><html lang
 const soon = () => bare("Taking a newer version of Candleclock: what you saved is not touched.", "<meta http-equiv=refresh content=1>", 200);
 const lost = () => bare("This device has lost a part of Candleclock. Connect to the internet and reload this page: what you saved is not touched.", "", 503);
 
-// answer gives the kept file as it is: the page knows the hashes of what it loads.
+// answer gives a file to the page. The page itself checks the program, which is
+// large, and can tell when it is damaged.
 async function answer(path) {
   const cache = await caches.open(cacheName);
-  const kept = await cache.match(scope + path).catch(() => null);
+  const kept = path.endsWith(".wasm") && await cache.match(scope + path).catch(() => null);
   return kept || whole(path).catch(() => Response.error());
 }
 
