@@ -26,12 +26,20 @@
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
     document.getElementById("unstarted").hidden = true;
-    if ([...document.querySelectorAll("link[rel=stylesheet]")].some((link) => !link.sheet?.cssRules.length)) {
+    if (![...document.querySelectorAll("link[rel=stylesheet]")].every(arrived)) {
       say("A part of this page did not arrive, so it looks odd. Its figures are not touched. Reload when you are connected.");
     }
     if (able) start();
     else unable();
   });
+
+  function arrived(link) {
+    try {
+      return link.sheet.cssRules.length > 0;
+    } catch { // there is none, or it may not be looked into
+      return false;
+    }
+  }
 
   async function start() {
     // An exception inside WebAssembly (stack or memory used up) passes Go by.
