@@ -12,12 +12,16 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/andybalholm/brotli"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp/kb"
 
 	"candleclock/engine/load"
+	"candleclock/engine/plan"
 )
 
 // slow is how much slower than this machine a cheap phone is taken to be.
@@ -182,6 +186,66 @@ func BenchmarkAnswer(b *testing.B) {
 		b.ReportMetric(slices.Max(answers), "answer-worst-ms")
 		b.ReportMetric(median(clicks), "empty-click-ms")
 		b.ReportMetric(median(answers)/median(clicks), "answer/empty")
+	}
+}
+
+// working is how long the tab's page has been at work so far, of any kind, by
+// the browser's own count, in ms.
+func (b *tab) working() float64 {
+	b.t.Helper()
+	for _, m := range command(b, performance.GetMetrics, cdp.Empty{}).Metrics {
+		if m.Name == "TaskDuration" {
+			return m.Value * 1e3
+		}
+	}
+	b.t.Fatal("the browser does not count its work")
+	return 0
+}
+
+// BenchmarkRest is what the open page costs that nobody touches, in a minute,
+// before an outage and in one, against the empty page's; the second empty page
+// tells how much of it is noise.
+func BenchmarkRest(b *testing.B) {
+	s := built(b)
+	h, empty := serve(b, s), serve(b, emptySite(b, s))
+	opened := func(p plan.Plan) *tab {
+		t := newProfile(b).newTab()
+		t.open(h, "")
+		t.choose("#door-file", "plan.json", p.Encode())
+		t.on("tonight")
+		t.answer()
+		t.offlineReady()
+		t.settle()
+		return t
+	}
+	blank := func() *tab {
+		t := newProfile(b).newTab()
+		t.load(empty, "")
+		t.until(`document.getElementById("count")`)
+		return t
+	}
+	out := household()
+	out.Outage.UnderWay, out.Outage.Starts = true, plan.At(time.Now())
+	tabs := []*tab{opened(household()), opened(out), blank(), blank()}
+	for _, t := range tabs {
+		command(t, performance.Enable, performance.EnableParams{})
+	}
+	const minute = 60 * time.Second
+	for range b.N {
+		time.Sleep(100 * time.Second) // the browser's own tidying after a page has opened is over by then
+		var before, took [4]float64
+		for i, t := range tabs {
+			before[i] = t.working()
+		}
+		time.Sleep(minute)
+		for i, t := range tabs {
+			took[i] = t.working() - before[i]
+		}
+		b.ReportMetric(0, "ns/op")
+		b.ReportMetric(took[0], "rest-ms/min")
+		b.ReportMetric(took[1], "in-an-outage-ms/min")
+		b.ReportMetric(took[2], "empty-ms/min")
+		b.ReportMetric(took[3], "empty-again-ms/min")
 	}
 }
 

@@ -140,6 +140,7 @@ func firstVisit(t *testing.T, b *tab, p string, m mishap, one, two site, onlyWor
 	h := serve(t, one)
 	defer h.stop()
 	h.beset(p, m, one, two, onlyWorker)
+	t.Log(what)
 	b.load(h, "")
 	got := b.ended()
 	switch {

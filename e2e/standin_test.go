@@ -26,7 +26,8 @@ func standIn(t testing.TB, s site, name string) site {
 		case p == "wasm_exec.js":
 			n = n.with(p, fmt.Appendf(nil, `globalThis.Go = class {
 				importObject = {};
-				run(instance) {
+				async run(instance) {
+					window.drawer.length; // as the real one would miss it
 					window.program = new TextDecoder().decode(instance.exports.memory.buffer.slice(0, %d));
 					document.querySelector("main").classList.add("stand-in");
 					window.candleclock.usable();
@@ -75,6 +76,7 @@ const endState = `(() => {
 	const run = document.documentElement.dataset.run;
 	if (run === "running") return "runs " + [...new Set(` + parts + `)].map(v => v || "?").join("+") + (document.getElementById("notice").checkVisibility() ? ", told" : "");
 	if (run === "stopped" && document.getElementById("notice").checkVisibility()) return "told";
+	if (document.getElementById("cut-off")) return "told";
 	if (document.readyState !== "complete") return "";
 	if (!document.getElementById("app")) return /Candleclock/.test(document.title) ? (document.querySelector("meta[http-equiv=refresh]") ? "" : "lost") : "none";
 	if (!run && document.getElementById("unstarted").checkVisibility() && document.getElementById("paper").checkVisibility()) return "told";
@@ -85,7 +87,7 @@ const endState = `(() => {
 func (b *tab) ended() string {
 	b.t.Helper()
 	var got string
-	eventually(b.t, "the page's end", func() bool {
+	eventually(b.t, "the page's end at "+eval[string](b, `location.href + document.documentElement.dataset.run`), func() bool {
 		got, _ = try[string](b, endState)
 		return got != ""
 	})

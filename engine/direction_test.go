@@ -22,9 +22,9 @@ var layers = [][]string{
 	{"plan"},
 	{"yield", "link"},
 	{"outage"},
-	{"start", "odds", "sizing"},
-	{"shed", "gauge"},
-	{"card"},
+	{"start", "odds"},
+	{"shed", "gauge", "sizing"},
+	{"card", "drill"},
 	{"cmd"},
 }
 

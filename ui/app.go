@@ -37,7 +37,7 @@ type App struct {
 	query   string
 	picking string // group of the catalogue that is open
 	folds   map[string]bool
-	readSOC func() float64 // what stands in the reading box
+	readBox func() plan.Reading // what stands in the reading box
 	site    SiteState
 	sun     *SunView
 	parcel  Parcel
@@ -47,6 +47,8 @@ type App struct {
 	started map[string]bool // loads ticked off in the start order, by name
 	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
+	packing bool     // the page is being made one file
+	errands errands
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
@@ -90,7 +92,7 @@ func (a *App) Start() {
 		a.fill(contents)
 		a.tick()
 		a.ready = true
-		a.follow(a.ports.Device.Route())
+		a.follow(a.opening())
 	})
 	a.ports.Device.OnRoute(a.follow)
 	a.ports.Device.OnLeave(a.leave)
@@ -135,8 +137,12 @@ func (a *App) ZoneNote() string {
 }
 
 // wake is called at each full minute in view: the hours left move on, and
-// nothing else.
-func (a *App) wake() {
+// nothing else. Before an outage nothing moves on but how far its start is, and
+// a page that stays as it is need not be drawn.
+func (a *App) wake() (changed bool) {
+	still := a.look == nil && !a.UnderWay() && a.status == "" &&
+		(a.route.Page == pageTonight || a.route.Page == pageLoads || a.route.Page == pageSupply)
+	before := a.answer.Lead()
 	a.tick()
 	a.answer.now = a.now
 	if a.look != nil {
@@ -146,7 +152,7 @@ func (a *App) wake() {
 		a.pack()
 	}
 	a.status = "" // what was spoken no longer holds
-	a.retry()
+	return a.retry() || !still || a.answer.Lead() != before
 }
 
 // think works the answer out anew.
@@ -168,6 +174,7 @@ func (a *App) edit(change func(p *plan.Plan)) {
 	a.hold = nil // it was worked out for the plan before
 	change(&a.book.Plan)
 	a.think()
+	a.reckon()
 	a.save(a.book)
 }
 

@@ -240,12 +240,14 @@ func (a *App) saved(b *Book, rev shelf.Revision, err error) (again bool) {
 }
 
 // retry saves what could not be saved before.
-func (a *App) retry() {
+func (a *App) retry() (tried bool) {
 	for _, b := range a.books {
 		if b.dirty && !b.saving {
 			a.save(b)
+			tried = true
 		}
 	}
+	return tried
 }
 
 // stepAside keeps what stands on this page as a plan of its own, because

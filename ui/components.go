@@ -1,5 +1,7 @@
 package ui
 
+import "candleclock/ui/errand"
+
 // The components: each shows a part of App's state and hands every touch back
 // to it. Their templates are the .vugu files of the same names. Each type
 // stands alone because the generator overlooks those in a group.
@@ -72,6 +74,12 @@ type FormBox struct {
 
 // CandleBox draws the candle.
 type CandleBox struct{ C *Candle }
+
+// Busy is how the worker's errand of a kind stands, with a button to stop it.
+type Busy struct {
+	App  *App
+	Kind errand.Kind
+}
 
 // PaperSheet is what stands in for the planner where no program runs.
 type PaperSheet struct{}

@@ -223,6 +223,10 @@ func (c *comparison) lend() {
 	lendTo(&p.Panels.Second.Unknown, ours.Panels.Second.Unknown)
 	lendTo(&p.Panels.Second.Label.Unknown, ours.Panels.Second.Label.Unknown)
 	lendTo(&p.Outage.Unknown, ours.Outage.Unknown)
+	p.Outage.Refills = slices.Clone(p.Outage.Refills)
+	for i := range p.Outage.Refills[:min(len(p.Outage.Refills), len(ours.Outage.Refills))] {
+		lendTo(&p.Outage.Refills[i].Unknown, ours.Outage.Refills[i].Unknown)
+	}
 	if len(p.History) == 0 {
 		p.History = ours.History
 	}
@@ -430,6 +434,7 @@ func (f *facts) load(l load.Load) {
 	f.some("Power as it starts", float64(l.Starting), "W")
 	f.known("Power factor", l.PowerFactor, "")
 	f.yes("Starts again by itself", l.CyclesItself)
+	f.some("From one start to the next", l.Cycle, "minutes")
 	f.yes("Switched off for now", l.Off)
 }
 
@@ -467,6 +472,7 @@ func (f *facts) supply(p plan.Plan) {
 		f.input(label, in)
 	}
 	f.yes("Only one input charges at a time", s.OneInput)
+	f.share("Charge at which it comes back once it was empty", s.BackOn)
 	f.maybe("Price", s.Price, "")
 	f.maybe("Weight", s.Weight, "kg")
 }
@@ -476,10 +482,9 @@ func (f *facts) battery(b battery.Battery) {
 	f.text("Kind of battery", b.Chemistry.Name())
 	f.known("Age", b.AgeYears, "years")
 	f.known("Times used up and charged again", b.Cycles, "")
-	if room := float64(b.Room); f.prefs.Fahrenheit {
-		f.known("Room it stands in", room*1.8+32, "°F")
-	} else {
-		f.known("Room it stands in", room, "°C")
+	f.warmth("Room it stands in", float64(b.Room))
+	if b.Night != nil {
+		f.warmth("The same at night", *b.Night)
 	}
 	f.share("What a full charge really gives", b.Health)
 	f.share("Share it keeps back", b.Cutoff)
@@ -487,6 +492,14 @@ func (f *facts) battery(b battery.Battery) {
 	f.maybe("Peukert’s exponent", b.Peukert, "")
 	f.maybe("Its capacity is told for a discharge of", b.RatedHours, "hours")
 	f.share("What comes back of a charge", b.ChargeEfficiency)
+}
+
+func (f *facts) warmth(label string, c float64) {
+	if f.prefs.Fahrenheit {
+		f.known(label, c*1.8+32, "°F")
+	} else {
+		f.known(label, c, "°C")
+	}
 }
 
 func (f *facts) inverter(v inverter.Inverter) {
@@ -567,4 +580,16 @@ func (f *facts) outage(p plan.Plan) {
 	f.share("Sureness asked for", &o.Confidence)
 	f.some("Readings noted", float64(len(o.Log.Readings)), "")
 	f.some("Switchings noted", float64(len(o.Log.Switches)), "")
+	f.share("Comfort is dropped below", o.ComfortBelow)
+	f.share("Useful is dropped below", o.UsefulBelow)
+	for _, r := range o.Refills {
+		label := inputNames[r.Kind]
+		f.text(label, "charges in the outage")
+		if r.From != nil && r.To != nil {
+			f.text(label+", from", f.prefs.clock().Minute(*r.From))
+			f.text(label+", until", f.prefs.clock().Minute(*r.To))
+		}
+		f.share(label+", below a charge of", r.Below)
+		f.some(label+", fuel at hand", r.Litres, "litres")
+	}
 }

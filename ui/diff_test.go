@@ -27,11 +27,11 @@ func fullPlan(t tester) plan.Plan {
   "mains_v": 120,
   "loads": [
     {"name": "Breathing mask", "rank": "vital", "running_w": 40, "low_w": 30, "high_w": 60, "starting_w": 50, "duty": 0.9, "power_factor": 0.8,
-     "cycles_itself": true, "count": 2, "outlet": "12v", "basis": "label", "off": true, "use": [{"from": "22:00", "to": "07:00"}]},
+     "cycles_itself": true, "cycle_min": 40, "count": 2, "outlet": "12v", "basis": "label", "off": true, "use": [{"from": "22:00", "to": "07:00"}]},
     {"name": "Fridge", "rank": "useful", "running_w": 120, "starting_w": 600, "duty": 0.35, "cycles_itself": true},
     {"name": "Phone", "rank": "comfort", "daily_wh": 15, "outlet": "usb"}],
   "supply": {"name": "The big one",
-    "battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2, "cycles": 100, "room_c": 10, "cutoff": 0.1, "health": 0.9,
+    "battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2, "cycles": 100, "room_c": 10, "night_c": 3, "cutoff": 0.1, "health": 0.9,
       "self_discharge_month": 0.03, "peukert": 1.1, "rated_h": 20, "charge_efficiency": 0.9},
     "inverter": {"continuous_w": 1000, "continuous_va": 1100, "surge_w": 2000, "surge_s": 2, "idle_w": 12, "efficiency": 0.9, "efficiency_at_w": 500,
       "efficiency_2": 0.8, "efficiency_2_at_w": 50, "off_when_unused": true},
@@ -39,11 +39,13 @@ func fullPlan(t tester) plan.Plan {
     "inputs": [{"kind": "panel", "min_v": 12, "max_v": 60, "max_a": 10, "max_w": 400, "no_current_limit": true},
       {"kind": "wall", "watts": 300}, {"kind": "car", "volts": 12, "amps": 8, "fuse_a": 10},
       {"kind": "generator", "watts": 900, "tank_l": 2.1, "fuel": [{"load_w": 250, "l_per_h": 0.3}, {"load_w": 900, "l_per_h": 0.6}]}],
-    "one_input_at_a_time": true, "price": 700, "weight_kg": 11},
+    "one_input_at_a_time": true, "back_on": 0.2, "price": 700, "weight_kg": 11},
   "panels": {"count": 2, "module": {"pmax_w": 100, "vmp_v": 18, "imp_a": 5.5, "voc_v": 22, "isc_a": 6, "voc_pct_per_c": -0.3, "pmax_pct_per_c": -0.4, "noct_c": 45, "cells": 36},
     "second": {"count": 1, "module": {"pmax_w": 50, "vmp_v": 18, "imp_a": 2.8, "voc_v": 22, "isc_a": 3, "voc_pct_per_c": -0.3, "pmax_pct_per_c": -0.4, "noct_c": 45, "cells": 36}},
     "mounting": "wall", "tilt_deg": 30, "azimuth_deg": 180, "sun_from": "09:00", "sun_to": "16:00", "shade": 0.1, "cable_m": 5, "cable_mm2": 4},
-  "outage": {"hours": 24, "starts": "2026-01-14T18:00", "confidence": 0.9, "soc": 0.8, "soc_low": 0.6, "under_way": true}
+  "outage": {"hours": 24, "starts": "2026-01-14T18:00", "confidence": 0.9, "soc": 0.8, "soc_low": 0.6, "under_way": true,
+    "comfort_below": 0.4, "useful_below": 0.2,
+    "refills": [{"kind": "car", "from": "08:00", "to": "18:00"}, {"kind": "generator", "below": 0.3, "litres": 10}]}
 }`))
 	if err != nil {
 		t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"unicode"
 
 	"candleclock/engine/charge"
+	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/shed"
@@ -110,12 +111,9 @@ func (a *App) onward() plan.Plan {
 }
 
 func (a *App) holdUntil(until plan.Moment) *Hold {
-	p := a.onward()
+	p, may := a.ahead()
 	clock, start := a.prefs.clock(), p.Outage.Starts
-	found := shed.Until(p, a.sampler, until.Since(start))
-	if a.answer.read != nil {
-		a.seenBy(p, until, &found)
-	}
+	found := shed.Until(p, may, until.Since(start))
 	// The answer as it would be said with those off.
 	then := Answer{plan: p, clock: clock, now: a.now}
 	then.run.CountOn = found.CountOn
@@ -164,42 +162,14 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 	return h
 }
 
-// seenBy sets what was found right by the readings, which shed does not know:
-// it counts with all that was uncertain at first, from a charge that is wary of
-// them.
-func (a *App) seenBy(p plan.Plan, until plan.Moment, found *shed.Answer) {
-	start := p.Outage.Starts
-	with := func(off []int) units.Hours {
-		return a.countOn(p, func(p *plan.Plan) { turn(p, a.now, off...) })
+// ahead is the plan from now on and what there may be, by the readings where
+// they tell it.
+func (a *App) ahead() (plan.Plan, odds.Chances) {
+	if a.answer.read != nil {
+		return a.answer.read.Onward(a.answer.from())
 	}
-	target := until.Since(start)
-	if on := with(nil); on >= target {
-		*found = shed.Answer{Reaches: true, CountOn: on, Exact: true}
-		return
-	}
-	// Where the readings say that it takes more, more is asked for, in the end
-	// all that is not vital.
-	ask := target
-	for n := 0; ; n++ {
-		on := with(found.Off)
-		if on < target && found.Reaches && n < 4 {
-			ask += target - on + 0.5
-			if n == 3 {
-				ask = outage.Horizon
-			}
-			*found = shed.Until(p, a.sampler, ask)
-			continue
-		}
-		if found.CountOn, found.Reaches = on, on >= target; !found.Reaches && ask > target {
-			turn(&p, a.now, found.Off...)
-			rig := outage.NewRig(p)
-			most := max(rig.Power(start.Minute()), units.Watts(rig.Day()/24))
-			found.Lacks = most.For(target - on)
-			found.Lacks *= units.WattHours(max(1, a.answer.read.Pace.High))
-			found.Vital = nil
-		}
-		return
-	}
+	p := a.onward()
+	return p, a.sampler.Chances(p)
 }
 
 // countOn is the time to count on from now with a change made now, by the

@@ -1,10 +1,14 @@
 package ui
 
 import (
+	"math"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -38,6 +42,49 @@ func (w *world) read(percent string) {
 	w.act(w.app.OpenReading)
 	w.typeIn("read-percent", percent)
 	w.act(w.app.SaveReading)
+}
+
+// A lead battery's voltmeter is read as the wide interval it tells; lithium's
+// tells nothing.
+func TestReadVolts(t *testing.T) {
+	w := steady(t, new(disk))
+	w.visit("supply")
+	w.pick("supply-gauge", "volts")
+	w.visit("tonight")
+	w.act(w.app.OpenReading)
+	if f := w.typeIn("read-volts", "13.2"); f.Err != wReadNotLead {
+		t.Errorf("lithium: %q", f.Err)
+	}
+	w.act(w.app.OpenReading)
+	w.act(func() { w.app.editSupply(func(s *plan.Supply) { s.Battery.Chemistry = battery.AGM }) })
+	w.act(w.app.OpenReading)
+	for raw, want := range map[string]string{
+		"full":   wReadPercent + ": " + quote("full") + " must be a number, like 12.4.",
+		"80 %":   wReadPercent + ": " + quote("80 %") + " must be a number, like 12.4.",
+		"9":      wReadPercent + ": 9 must be between 10 and 60 V.",
+		"18":     wReadPercent + ": " + quote("18") + wReadNoSuch,
+		"12.2 V": "",
+	} {
+		f := w.typeIn("read-volts", raw)
+		if f.Leave(); f.Err != want {
+			t.Errorf("%q: %q, want %q", raw, f.Err, want)
+		}
+	}
+	f := w.typeIn("read-volts", "12.2")
+	if f.Echo != wReadMeans+"50% to 80%." {
+		t.Errorf("it means %q", f.Echo)
+	}
+	checkPage(t, w.html())
+	w.act(w.app.SaveReading)
+	o := w.app.book.Plan.Outage
+	if math.Abs(o.SOC-0.8) > 1e-9 || o.SOCLow == nil || math.Abs(*o.SOCLow-0.5) > 1e-9 || w.app.Readings()[0].Shown != "50% to 80%" {
+		t.Errorf("%+v, %v", o, w.app.Readings())
+	}
+	// The picture has quarters for marks: volts tell no more.
+	w.act(w.app.Undo)
+	if marks := w.app.Marks(); len(marks) == 0 || marks[0].Gauge != "full" || marks[1].Gauge != "3 quarters" {
+		t.Errorf("marks: %+v", marks)
+	}
 }
 
 // The gauge is read three times in a night that drains faster than planned; what
@@ -194,22 +241,47 @@ func TestHold(t *testing.T) {
 	}
 }
 
-// After readings that drain faster than planned, holding goes by the readings.
+// After readings holding goes by them: it is enough, and no less would be.
 func TestHoldByReadings(t *testing.T) {
-	w := steady(t, new(disk))
-	w.pass(2 * time.Hour)
-	w.read("70")
-	w.pass(time.Hour)
-	w.read("55") // 10:03pm
-	w.act(w.app.OpenHold)
-	w.typeIn("hold-until", "3am")
-	w.act(w.app.SaveHold)
-	if got := strings.Join(w.app.Holding().Says(), " "); !strings.HasPrefix(got, wHoldOff) {
-		t.Fatalf("until 3am: %q", got)
-	}
-	w.act(w.app.TurnOff)
-	if a := &w.app.answer; a.left(a.run.CountOn) < 4.9 {
-		t.Errorf("then %v h are counted on", a.left(a.run.CountOn))
+	for _, shown := range [][2]string{{"70", "55"}, {"85", "76"}} { // faster and slower than planned
+		for _, when := range []string{"1am", "3am", "5am", "7am"} {
+			w := steady(t, new(disk))
+			w.act(func() {
+				w.app.edit(func(p *plan.Plan) {
+					for i, watts := range []units.Watts{5, 12, 25, 40} {
+						p.Loads = append(p.Loads, load.Load{Name: "Thing " + strconv.Itoa(i), Rank: load.Comfort, Outlet: load.AC, Count: 1, Running: watts, Duty: 1, PowerFactor: 1, Basis: load.Typical})
+					}
+				})
+			})
+			w.pass(2 * time.Hour)
+			w.read(shown[0])
+			w.pass(time.Hour)
+			w.read(shown[1])
+			w.pass(10 * time.Minute) // 10:13pm
+			w.act(w.onWake)
+			w.act(w.app.OpenHold)
+			w.typeIn("hold-until", when)
+			w.act(w.app.SaveHold)
+			off := w.app.Holding().off
+			hours := float64(w.app.Holding().until.Since(w.app.now))
+			onward := w.app.onward()
+			with := func(off []int) float64 {
+				return float64(w.app.countOn(onward, func(p *plan.Plan) { turn(p, w.app.now, off...) }))
+			}
+			for n := range off {
+				if h := with(slices.Delete(slices.Clone(off), n, n+1)); h >= hours+1e-6 { // rounding
+					t.Errorf("%v, until %s: %v off, without %d too it lasts %.2f h", shown, when, off, off[n], h)
+				}
+			}
+			says := strings.Join(w.app.Holding().Says(), " ")
+			if h := with(off); strings.HasPrefix(says, wHoldCant) != (h < hours-1e-6) {
+				t.Errorf("%v, until %s: %.2f h, and it says %q", shown, when, h, says)
+			}
+			w.act(w.app.TurnOff)
+			if a := &w.app.answer; !strings.HasPrefix(says, wHoldCant) && float64(a.left(a.run.CountOn)) < hours-1e-6 {
+				t.Errorf("%v, until %s: then %v h are counted on, not %v", shown, when, a.left(a.run.CountOn), hours)
+			}
+		}
 	}
 }
 

@@ -338,3 +338,21 @@ func TestHostileNames(t *testing.T) {
 		checkPage(t, w.html())
 	}
 }
+
+// An open page that nobody touches is drawn again only where something on it
+// has changed: the world's wake holds each drawing that is left out against the
+// page as it would be.
+func TestUntouchedPageIsDrawnWhereItChanges(t *testing.T) {
+	for _, page := range []string{pageTonight, pageLoads, pageSupply} {
+		w := planned(t, new(disk))
+		w.visit(page)
+		const hours = 24 * 8 // the start comes nearer, passes and falls behind
+		for range hours {
+			w.pass(time.Hour)
+			w.act(w.onWake)
+		}
+		if w.leftOut < hours*9/10 || w.leftOut == hours {
+			t.Errorf("%s: %d of %d drawings left out", page, w.leftOut, hours)
+		}
+	}
+}

@@ -3,6 +3,8 @@ package ui
 import (
 	"errors"
 	"time"
+
+	"candleclock/ui/onefile"
 )
 
 // Ports is what the page needs of the world around it. wasm/ fulfils them with
@@ -13,6 +15,8 @@ type Ports struct {
 	Device Device
 	Tabs   Tabs
 	Site   Site
+	Parts  Parts
+	Worker Worker
 
 	// Spawn runs work that may block (storage, files) away from the event
 	// that asked for it.
@@ -72,7 +76,8 @@ type Device interface {
 	// Print opens the browser's window for printing the page as it is drawn;
 	// failed is called, under Do, when this browser has none.
 	Print(failed func())
-	// Address is that of the page without the parts behind "?" and "#".
+	// Address is where others find this page, without the parts behind "?" and
+	// "#"; "" for a single file that does not know.
 	Address() string
 	// Focus moves the focus to the element with this id once the page has been
 	// drawn again.
@@ -103,9 +108,10 @@ type Device interface {
 	// OnLeave calls left, under Do, with the id of the element that lost the
 	// focus.
 	OnLeave(left func(id string))
-	// OnWake calls woke, under Do, when the page becomes visible, and each
-	// full minute while it stays so; never while it is hidden.
-	OnWake(woke func())
+	// OnWake calls woke, as Do does, when the page becomes visible, and each
+	// full minute while it stays so; never while it is hidden. The page is
+	// drawn again only where woke says that it has changed.
+	OnWake(woke func() (changed bool))
 }
 
 // Tabs carries short words between the open pages of this app.
@@ -124,10 +130,34 @@ const (
 	SiteKeeping                   // being fetched
 	SiteKept                      // opens without the internet
 	SiteOutdated                  // a whole newer version waits for a yes
+	SiteSingle                    // the page is one file, and needs no copy
 )
 
 // Site is the page's copy on this device.
 type Site interface {
 	OnState(changed func(SiteState)) // under Do; called with the present state too
 	Update()                         // take the waiting version and reload
+}
+
+// Parts is what the page is made of. Read and Pack block; their errors are words
+// for the person.
+type Parts interface {
+	onefile.Parts
+	// Own is the page's own text, where it is a single file; nil where not.
+	Own() []byte
+	// Inside is the plan that came in that file, as it stands there: anyone may
+	// have written it. Nil for none.
+	Inside() []byte
+}
+
+// Worker does one errand at a time (see package errand) in a thread of its own.
+type Worker interface {
+	// Start has the question worked on. heard is called, under Do, with each
+	// message that comes back, and with an error when none can come: this
+	// browser has no workers or lets the page have none, or this one died or
+	// fell silent. Stop must come between two Starts.
+	Start(question []byte, heard func(message []byte, err error))
+	// Stop lets the worker go, whatever it is at. What it still says is not
+	// heard, but for a message that is on its way already.
+	Stop()
 }

@@ -9,6 +9,8 @@ import (
 	"github.com/vugu/vugu"
 	"github.com/vugu/vugu/staticrender"
 
+	"candleclock/engine/sun"
+	"candleclock/ui/errand"
 	"candleclock/ui/shelf"
 )
 
@@ -71,12 +73,18 @@ type world struct {
 	prints    int
 	printless bool // the browser has no window for printing
 
+	parts    singleParts
+	single   bool // the page is one file
+	homeless bool // it has no address
+	worker   *hand
+
 	told             []string // to other pages
 	onRoute, onLeave func(string)
 	onWake           func()
 	onTell           func(string)
 	onState          func(SiteState)
 	drawn            int
+	leftOut          int // wakes that need no drawing
 }
 
 type savedFile struct {
@@ -88,10 +96,11 @@ type savedFile struct {
 func openPage(t testing.TB, d *disk, change ...func(w *world)) *world {
 	t.Helper()
 	w := &world{t: t, disk: d, now: time.Date(2026, 1, 14, 19, 3, 0, 0, time.UTC), lang: "en-GB", zone: "Europe/Berlin"}
+	w.worker = &hand{w: w}
 	for _, c := range change {
 		c(w)
 	}
-	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w,
+	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Parts: &w.parts, Worker: w.worker,
 		Spawn: func(work func()) { w.queue = append(w.queue, work) },
 		Do:    w.do})
 	w.app.Start()
@@ -111,6 +120,41 @@ func (h held) All(prefix string) (map[string][]byte, error) {
 func (h held) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
 	h.w.free("Store.Txn")
 	return h.w.disk.Txn(keys, decide)
+}
+
+// hand is a worker that works when it is told to.
+type hand struct {
+	w       *world
+	missing bool // there are no workers here
+	started int
+	idle    bool   // let go
+	errand  []byte // what it is at
+	heard   func(message []byte, err error)
+}
+
+func (h *hand) Start(question []byte, heard func([]byte, error)) {
+	if h.errand != nil {
+		h.w.t.Fatal("a second errand is given to a worker that is at one")
+	}
+	h.started, h.errand, h.heard, h.idle = h.started+1, question, heard, false
+	if h.missing {
+		h.w.queue = append(h.w.queue, func() { h.w.do(func() { heard(nil, errBroken) }) })
+	}
+}
+
+func (h *hand) Stop() { h.errand, h.idle = nil, true }
+
+// say brings the page a message of the worker; err is its death.
+func (h *hand) say(message []byte, err error) {
+	heard := h.heard
+	h.w.act(func() { heard(message, err) })
+}
+
+// work does all errands to their ends.
+func (h *hand) work() {
+	for h.errand != nil {
+		h.say(errand.Work(h.errand, nil).Encode(), nil)
+	}
 }
 
 func (w *world) free(what string) {
@@ -169,7 +213,12 @@ func (w *world) PickFile(_ string, _ int, got func(name string, data []byte, err
 func (w *world) Position(got func(lat, lon float64, err error)) {
 	w.queue = append(w.queue, func() { w.do(func() { got(0, 0, errBroken) }) })
 }
-func (w *world) Address() string { return "https://example.org/candleclock/" }
+func (w *world) Address() string {
+	if w.homeless {
+		return ""
+	}
+	return "https://example.org/candleclock/"
+}
 func (w *world) Print(failed func()) {
 	w.prints++
 	if w.printless {
@@ -199,12 +248,29 @@ func (w *world) Copy(text string, done func(bool)) {
 }
 func (w *world) OnRoute(changed func(r string)) { w.onRoute = changed }
 func (w *world) OnLeave(left func(id string))   { w.onLeave = left }
-func (w *world) OnWake(woke func())             { w.onWake = woke }
+
+// OnWake sees that a page that need not be drawn again stays the same.
+func (w *world) OnWake(woke func() bool) {
+	w.onWake = func() {
+		before := w.html()
+		if woke() {
+			return
+		}
+		w.leftOut++
+		if after := w.html(); after != before {
+			w.t.Errorf("the page need not be drawn again, it said, and changed from\n%s\nto\n%s", before, after)
+		}
+	}
+}
 func (w *world) Tell(word string)               { w.told = append(w.told, word) }
 func (w *world) OnTell(heard func(word string)) { w.onTell = heard }
 func (w *world) OnState(changed func(SiteState)) {
 	w.onState = changed
-	w.do(func() { changed(SiteKept) })
+	state := SiteKept
+	if w.single {
+		state = SiteSingle
+	}
+	w.do(func() { changed(state) })
 }
 func (w *world) Update() { w.updates++ }
 
@@ -249,6 +315,16 @@ func (w *world) typeIn(id, text string) *Field {
 	w.act(func() { w.app.TypeText(f, text) })
 	w.act(func() { w.onLeave(id) })
 	return f
+}
+
+// town finds a town by its name.
+func (w *world) town(name string) sun.Town {
+	w.t.Helper()
+	found := sun.TownsLike(name, 1)
+	if len(found) == 0 {
+		w.t.Fatalf("no town is called %s", name)
+	}
+	return found[0]
 }
 
 func (w *world) pick(id, value string) {

@@ -34,7 +34,7 @@ func TestPlanOfAnotherZone(t *testing.T) {
 	// The same moment, read in Berlin.
 	w.zone = "Europe/Berlin"
 	w.now = w.now.In(time.FixedZone("CET", 3600))
-	w.act(w.app.wake)
+	w.act(w.onWake)
 	if got := w.app.Big(); got != said {
 		t.Errorf("in Berlin: %q, want %q", got, said)
 	}

@@ -15,14 +15,15 @@ import (
 type device struct {
 	window, document object
 	do               func(func())
-	focus            string // id of the element that gets the focus when the page is drawn
-	selecting        bool   // and has all its text selected
-	picker           object // the file input, made at the first use
+	look             func(func() bool) // does and draws only where that says so
+	focus            string            // id of the element that gets the focus when the page is drawn
+	selecting        bool              // and has all its text selected
+	picker           object            // the file input, made at the first use
 	picked           func(file object)
 }
 
-func newDevice(window object, do func(func())) *device {
-	return &device{window: window, document: window.get("document"), do: do}
+func newDevice(window object, do func(func()), look func(func() bool)) *device {
+	return &device{window: window, document: window.get("document"), do: do, look: look}
 }
 
 // drawn is called after each drawing.
@@ -149,6 +150,9 @@ func (d *device) Print(failed func()) {
 const printPatience = 2 * time.Second
 
 func (d *device) Address() string {
+	if home := d.window.get("candleclock").get("home"); home.Type() == safejs.TypeString {
+		return home.str() // the folder of a single file is no one else's business
+	}
 	address := d.window.get("location").get("href").str()
 	if i := strings.IndexAny(address, "?#"); i >= 0 {
 		address = address[:i]
@@ -182,14 +186,14 @@ func (d *device) OnLeave(left func(id string)) {
 	})
 }
 
-func (d *device) OnWake(woke func()) {
+func (d *device) OnWake(woke func() bool) {
 	hidden := func(object) bool { return d.document.get("hidden").truthy() }
 	var minute *time.Timer // runs only while the page is visible: a phone's battery is the last reserve
 	wake := func() {
 		if hidden(undefined) {
 			return
 		}
-		d.do(woke)
+		d.look(woke)
 		minute.Reset(untilMinute(time.Now()))
 	}
 	minute = time.AfterFunc(untilMinute(time.Now()), wake)

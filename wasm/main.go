@@ -4,8 +4,12 @@
 // it the browser for a world. It is the only package that knows JavaScript.
 //
 // From public/boot.js it needs window.candleclock: usable(), to be called after
-// the first drawing, onSite(heard) and update(). When main ends, by a panic or
-// otherwise, boot.js tells the person that the planner has stopped.
+// the first drawing, onSite(heard), update() and worker(errand), and of a page
+// that is a single file own(), inside(most) and home. When main ends, by a panic
+// or otherwise, boot.js tells the person that the planner has stopped.
+//
+// The same program, started by public/errand.js in a worker, does one errand for
+// the page and ends.
 //
 // A callback from JavaScript keeps the browser waiting, so it must never wait
 // for the page's lock, which may be held by who waits for the browser: it
@@ -21,6 +25,11 @@ import (
 )
 
 func main() {
+	window := object{safejs.Global()}
+	if !window.get("document").truthy() {
+		runErrand(window) // a worker, not a page
+		return
+	}
 	renderer, err := domrender.New("#app")
 	if err != nil {
 		panic(err)
@@ -31,14 +40,23 @@ func main() {
 		change()
 		env.UnlockRender()
 	}
-	window := object{safejs.Global()}
-	device := newDevice(window, do)
+	look := func(changed func() bool) {
+		env.Lock()
+		if changed() {
+			env.UnlockRender()
+		} else {
+			env.UnlockOnly()
+		}
+	}
+	device, boot := newDevice(window, do, look), window.get("candleclock")
 	app := ui.New(ui.Ports{
 		Clock:  clock{window},
 		Store:  &store{factory: window.get("indexedDB"), keyRange: window.get("IDBKeyRange")},
 		Device: device,
 		Tabs:   newTabs(window, do),
-		Site:   site{window.get("candleclock"), do},
+		Site:   site{boot, do},
+		Parts:  newParts(window),
+		Worker: &worker{boot: boot, do: do},
 		Spawn:  func(work func()) { go work() },
 		Do:     do,
 	})
@@ -58,7 +76,7 @@ func main() {
 	}
 
 	draw()
-	window.get("candleclock").call("usable")
+	boot.call("usable")
 	go app.Start()
 	drawOnChange(renderer, newFrames(window), draw)
 }

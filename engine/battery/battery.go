@@ -14,6 +14,7 @@ type Battery struct {
 	AgeYears  float64
 	Cycles    float64       // full charges and discharges so far
 	Room      units.Celsius // where the battery stands
+	Night     *float64      // °C there in the night, at most Room; nil: as by day
 
 	Cutoff           *float64 // share of the capacity that the supply will not give
 	Health           *float64 // measured: full capacity now over rated; replaces the estimate from age
@@ -66,6 +67,10 @@ func Read(r *doc.Reader) Battery {
 		Peukert:          r.Maybe("peukert", PeukertRange),
 		RatedHours:       r.Maybe("rated_h", RatedHoursRange),
 		ChargeEfficiency: r.Maybe("charge_efficiency", ChargeEfficiencyRange),
+		Night:            r.Maybe("night_c", RoomRange),
+	}
+	if b.Night != nil && *b.Night > float64(b.Room) {
+		r.Fail("night_c", doc.Number(*b.Night), "at most room_c, "+doc.Number(float64(b.Room))+" °C")
 	}
 	b.Unknown = r.Unknown()
 	return b
@@ -79,6 +84,7 @@ func (b Battery) Write() *doc.Writer {
 	w.Number("age_years", b.AgeYears, 0)
 	w.Number("cycles", b.Cycles, 0)
 	w.Number("room_c", float64(b.Room), float64(DefaultRoom))
+	w.Maybe("night_c", b.Night)
 	w.Maybe("cutoff", b.Cutoff)
 	w.Maybe("health", b.Health)
 	w.Maybe("self_discharge_month", b.SelfDischarge)

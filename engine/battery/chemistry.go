@@ -66,23 +66,28 @@ type cell struct {
 // between 1 and 20 h (from memory); 1.45 keeps flooded cells within 0.1 of the
 // trade's capacity table between 1 and 20 h (0.3 of the 20 h capacity in 1 h,
 // 0.5 in 2 h, 0.85 in 10 h), harsher than the 1.25 often quoted.
-var cells = map[Chemistry]*cell{
-	LFP: {name: "Lithium iron phosphate (LFP)", years: 10, cycles: 2500, cold: coldLFP,
-		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.94},
-	NMC: {name: "Lithium nickel manganese cobalt (NMC)", years: 7, cycles: 500, cold: coldNMC,
-		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.93},
-	AGM: {name: "Sealed lead-acid (AGM)", lead: true, years: 5, cycles: 400, cold: coldLead,
-		cutoff: 0.50, ratedHours: 20, peukert: 1.2, selfDischarge: 0.06, chargeEfficiency: 0.70},
-	Flooded: {name: "Flooded lead-acid", lead: true, years: 5, cycles: 400, cold: coldLead,
-		cutoff: 0.50, ratedHours: 20, peukert: 1.45, selfDischarge: 0.06, chargeEfficiency: 0.70},
-}
+var (
+	lfp = cell{name: "Lithium iron phosphate (LFP)", years: 10, cycles: 2500, cold: coldLFP,
+		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.94}
+	nmc = cell{name: "Lithium nickel manganese cobalt (NMC)", years: 7, cycles: 500, cold: coldNMC,
+		cutoff: 0.05, ratedHours: 5, selfDischarge: 0.03, chargeEfficiency: 0.93}
+	agm = cell{name: "Sealed lead-acid (AGM)", lead: true, years: 5, cycles: 400, cold: coldLead,
+		cutoff: 0.50, ratedHours: 20, peukert: 1.2, selfDischarge: 0.06, chargeEfficiency: 0.70}
+	flooded = cell{name: "Flooded lead-acid", lead: true, years: 5, cycles: 400, cold: coldLead,
+		cutoff: 0.50, ratedHours: 20, peukert: 1.45, selfDischarge: 0.06, chargeEfficiency: 0.70}
+)
 
 // cell never returns nil: an unknown chemistry is taken for the weakest one.
 func (c Chemistry) cell() *cell {
-	if k, ok := cells[c]; ok {
-		return k
+	switch c {
+	case LFP:
+		return &lfp
+	case NMC:
+		return &nmc
+	case AGM:
+		return &agm
 	}
-	return cells[Flooded]
+	return &flooded
 }
 
 // Cutoff is the share of the capacity, 0..1, that a supply of this chemistry

@@ -35,10 +35,17 @@ type Estimate struct {
 
 	draws []draw // shortest first
 	total float64
+
+	cases    []outage.Case // of the draws, from the plan's start
+	plan     plan.Plan
+	readings []Reading // in order of time, as the changes
+	changes  []Change
+	place    []int // of each reading in the log
 }
 
 // draw is one set of circumstances.
 type draw struct {
+	n                          int // in the order they were drawn
 	end, pace, drain, capacity float64
 	weight                     float64
 }
@@ -91,10 +98,11 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 	aDay := dayOf(present, middle)
 	n := s.Draws()
 	draws := make([]draw, 0, n+surprises)
+	cases := make([]outage.Case, 0, n+surprises)
 	fits := make([]float64, 0, (n+surprises)*len(readings)) // by draw, by reading
 	follow := func(c outage.Case, weight, bias float64) {
 		end, store := h.run(c, soc)
-		d := draw{end: float64(end), weight: weight, pace: 1, drain: 1,
+		d := draw{n: len(draws), end: float64(end), weight: weight, pace: 1, drain: 1,
 			capacity: float64((store.Rated - store.Age) / p.Supply.Battery.Capacity)}
 		if end := min(end, outage.Horizon); end > 0 {
 			d.pace = float64(min(expected, outage.Horizon) / end)
@@ -102,7 +110,7 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 		if aDay > 0 {
 			d.drain = dayOf(present, c) / aDay
 		}
-		draws = append(draws, d)
+		draws, cases = append(draws, d), append(cases, c)
 		for i, r := range readings {
 			fits = append(fits, r.fits(soc[i], bias))
 		}
@@ -111,19 +119,15 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 	// stratum is the middle of one of so many equal parts of 0 to 1.
 	stratum := func(order []int, i int) float64 { return (float64(order[i]) + 0.5) / float64(len(order)) }
 	leans := random.Perm(n)
-	var some []outage.Case
 	s.Cases(p, func(c outage.Case) {
-		i := len(draws)
-		follow(c, 1, 2*stratum(leans, i)-1)
-		if len(readings) > 0 && len(some) < surprises {
-			c.Draw = slices.Clone(c.Draw)
-			some = append(some, c)
-		}
+		c.Draw = slices.Clone(c.Draw)
+		follow(c, 1, 2*stratum(leans, len(draws))-1)
+
 	})
 	leans = random.Perm(surprises)
 	factors := random.Perm(surprises)
-	for i := 0; i < surprises && len(some) > 0; i++ {
-		c := some[i%len(some)]
+	for i := 0; i < surprises && len(readings) > 0; i++ {
+		c := cases[i%n]
 		factor := math.Exp2(slowest + (fastest-slowest)*stratum(factors, i))
 		c.Draw = slices.Clone(c.Draw)
 		for j := range c.Draw {
@@ -134,12 +138,12 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 	}
 
 	weigh(draws, fits, readings)
-	e := Estimate{Doubt: doubts(draws, fits, readings, place)}
+	e := Estimate{cases: cases, plan: p, readings: readings, changes: changes, place: place, Doubt: doubts(draws, fits, readings, place)}
 	e.sum(draws)
 	e.Pace = e.spread(func(d draw) float64 { return d.pace })
 	e.Drain = e.spread(func(d draw) float64 { return d.drain })
 	e.Capacity = e.spread(func(d draw) float64 { return d.capacity })
-	box := e.box(p, readings, place)
+	box := e.box()
 	e.Likely = min(e.Quantile(0.5), box)
 	e.CountOn = min(e.Quantile(0.1), box)
 	e.AtBest = max(min(e.Quantile(0.9), box), e.Likely)
@@ -232,13 +236,47 @@ func (e Estimate) spread(of func(draw) float64) Range {
 }
 
 // box is the box figure counted from the last reading that is not in doubt.
-func (e Estimate) box(p plan.Plan, readings []Reading, place []int) units.Hours {
-	for i := len(readings) - 1; i >= 0; i-- {
-		if r := readings[i]; !slices.Contains(e.Doubt, place[i]) {
-			q := p
-			q.Outage.Starts = r.At
-			return r.At.Since(p.Outage.Starts) + outage.NewRig(q).Box(min(1, r.High+r.Error))
+func (e Estimate) box() units.Hours {
+	p := e.lastSure()
+	return p.Outage.Starts.Since(e.plan.Outage.Starts) + outage.NewRig(p).Box(p.Outage.SOC)
+}
+
+// lastSure is the plan from the last reading on that is not in doubt, with the
+// most charge that it may tell.
+func (e Estimate) lastSure() plan.Plan {
+	p := e.plan
+	for i := len(e.readings) - 1; i >= 0; i-- {
+		if r := e.readings[i]; !slices.Contains(e.Doubt, e.place[i]) {
+			p.Outage.Starts, p.Outage.SOC = r.At, min(1, r.High+r.Error)
+			break
 		}
 	}
-	return outage.NewRig(p).Box(p.Outage.SOC)
+	return p
+}
+
+// Onward is the rest of the outage, from a moment at or after the last of the
+// log: the plan from then on, with the charge that the box figure has left, and
+// the circumstances there may be, weighed by the readings. What chances.CountOn
+// tells of it, with things switched from then on, is what Read would tell if
+// they were in its log; by the box figure it may be less.
+func (e Estimate) Onward(at plan.Moment) (plan.Plan, odds.Chances) {
+	p := e.lastSure()
+	gone := at.Since(p.Outage.Starts)
+	box := outage.NewRig(p).BoxFloor(p.Outage.SOC, gone)
+	p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = at, 0, nil
+	if box.Has > box.Need {
+		p.Outage.SOC = float64((box.Has - box.Need) / p.Supply.Battery.Capacity)
+	}
+
+	h := newHistory(e.plan, e.readings, e.changes)
+	h.read, h.shown = []units.Hours{at.Since(e.plan.Outage.Starts)}, make([]float64, 1)
+	soc := make([]float64, 1)
+	all := make(odds.Chances, 0, len(e.draws))
+	for _, d := range e.draws {
+		c := e.cases[d.n]
+		h.run(c, soc)
+		c.SOC = max(0, soc[0])
+		all = append(all, odds.Chance{Case: c, Weight: d.weight})
+	}
+	return p, all
 }

@@ -20,14 +20,17 @@ type coder struct {
 	reading bool
 	in, out []byte
 	bad     bool
+
+	version int // that what was written needs at least
 }
 
 // part is an object of the plan: a mask with one bit a field, then the fields
 // whose bit is set. The others are as they usually are.
 type part struct {
 	*coder
-	mask uint64
-	next int
+	mask  uint64
+	next  int
+	since int // the version that brought the fields from here on
 }
 
 // part writes or reads an object, and reports whether all is as usual in it.
@@ -53,6 +56,7 @@ func (p *part) has(told bool) bool {
 	p.next++
 	if !p.reading && told {
 		p.mask |= bit
+		p.version = max(p.version, p.since)
 	}
 	return p.mask&bit != 0
 }

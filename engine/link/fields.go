@@ -34,6 +34,19 @@ func outagePart(p *part, o *plan.Outage) {
 	p.maybe(&o.SOCLow, nil)
 	number(p, &o.Confidence, 0.9)
 	p.yes(&o.UnderWay, false)
+	p.since = 2
+	p.maybe(&o.ComfortBelow, nil)
+	p.maybe(&o.UsefulBelow, nil)
+	list(p, &o.Refills, len(plan.RefillKinds), func(c *coder, f *plan.Refill) {
+		c.part(func(p *part) {
+			p.since = 2
+			text(p, &f.Kind, "", plan.RefillKinds...)
+			p.maybeMinute(&f.From)
+			p.maybeMinute(&f.To)
+			p.maybe(&f.Below, nil)
+			number(p, &f.Litres, 0)
+		})
+	})
 }
 
 func placePart(p *part, o *plan.Place) {
@@ -55,6 +68,8 @@ func supplyPart(p *part, s *plan.Supply) {
 	number(p, &s.DCEfficiency, 0.9)
 	p.maybe(&s.Price, nil)
 	p.maybe(&s.Weight, nil)
+	p.since = 2
+	p.maybe(&s.BackOn, nil)
 }
 
 func batteryPart(p *part, b *battery.Battery) {
@@ -69,6 +84,8 @@ func batteryPart(p *part, b *battery.Battery) {
 	p.maybe(&b.Peukert, nil)
 	p.maybe(&b.RatedHours, nil)
 	p.maybe(&b.ChargeEfficiency, nil)
+	p.since = 2
+	p.maybe(&b.Night, nil)
 }
 
 func inverterPart(p *part, v *inverter.Inverter) {
@@ -167,5 +184,7 @@ func loadPart(c *coder, l *load.Load) {
 		p.yes(&l.CyclesItself, base.CyclesItself)
 		number(p, &l.Daily, base.Daily)
 		p.yes(&l.Off, false)
+		p.since = 2
+		number(p, &l.Cycle, 0)
 	})
 }

@@ -2,8 +2,9 @@
 // "#", and into one for a QR code, and back.
 //
 // A link carries everything in a plan but the fields that this version does not
-// know (doc.Unknown) and what was noted of outages (plan.Log, plan.Past): those travel in
-// the plan file only.
+// know (doc.Unknown), what was noted of outages (plan.Log, plan.Past) and the
+// supplies that might be bought (plan.Candidate): those travel in the plan file
+// only.
 package link
 
 import (
@@ -14,10 +15,11 @@ import (
 	"candleclock/engine/plan"
 )
 
-// Version is the version of links that this code writes, and the newest it
-// reads. It must rise when a field is added to the plan: such a field goes to
-// the end of its part (fields.go).
-const Version = 1
+// Version is the newest version of links that this code reads. It must rise when
+// a field is added to the plan: such a field goes to the end of its part, behind
+// its version (fields.go). What is written has the least version that knows all
+// of its fields, so that older pages read it too if they can.
+const Version = 2
 
 // Most is the most characters of a link. Browsers take more; messengers don't.
 const Most = 8192
@@ -31,9 +33,9 @@ func Text(p plan.Plan) string { return write(p, inText) }
 func QR(p plan.Plan) string { return write(p, inQR) }
 
 func write(p plan.Plan, a alphabet) string {
-	c := new(coder)
+	c := &coder{version: 1}
 	planPart(c, &p)
-	s := a.mark + a.write(frame(Version, c.out))
+	s := a.mark + a.write(frame(byte(c.version), c.out))
 	if len(s) > Most {
 		return ""
 	}

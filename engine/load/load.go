@@ -78,6 +78,7 @@ type Load struct {
 	Duty         float64     // share of its time that it really runs, 0.01 to 1
 	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1
 	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
+	Cycle        float64     // minutes from one such start to the next; 0: not known
 	Basis        Basis
 	Use          []Window // when it is on; none: day and night
 	Off          bool     // switched off for now
@@ -93,6 +94,7 @@ var (
 	StartingRange    = doc.Range{Low: 0, High: 60000, Unit: "W"}
 	DutyRange        = doc.Range{Low: 0.01, High: 1}
 	PowerFactorRange = doc.Range{Low: 0.1, High: 1}
+	CycleRange       = doc.Range{Low: 5, High: 240, Unit: "minutes"}
 )
 
 // NameMost is the most characters a name may have.
@@ -112,6 +114,7 @@ func Read(r *doc.Reader) Load {
 		Duty:         r.Number("duty", DutyRange, 1),
 		PowerFactor:  r.Number("power_factor", PowerFactorRange, 1),
 		CyclesItself: r.Yes("cycles_itself"),
+		Cycle:        r.Number("cycle_min", CycleRange, 0),
 		Basis:        Basis(r.Choice("basis", Bases, string(Typical))),
 		Off:          r.Yes("off"),
 	}
@@ -163,6 +166,7 @@ func (l Load) Write() *doc.Writer {
 	w.Number("duty", l.duty(), 1)
 	w.Number("power_factor", l.factor(), 1)
 	w.Yes("cycles_itself", l.CyclesItself)
+	w.Number("cycle_min", l.Cycle, 0)
 	w.Text("basis", string(l.Basis))
 	var use []*doc.Writer
 	for _, win := range l.Use {
@@ -209,6 +213,24 @@ func (l Load) Peak() units.Watts {
 		return l.Draw()
 	}
 	return units.Watts(float64(l.Running) * l.number())
+}
+
+// usualCycle is from one start of a compressor to the next, minutes: they take 15
+// to 60 (common practice).
+const usualCycle = 30
+
+// Cycles is how a load goes on and off by itself: the minutes from one start to
+// the next, and the share of them that it runs. ok is false for one that does
+// not, or whose draw is told by the day.
+func (l Load) Cycles() (minutes, duty float64, ok bool) {
+	if !l.CyclesItself || l.duty() >= 1 || l.Daily > 0 || l.Running <= 0 {
+		return 0, 0, false
+	}
+	minutes = l.Cycle
+	if minutes <= 0 {
+		minutes = usualCycle
+	}
+	return minutes, l.duty(), true
 }
 
 // Apparent is Peak in volt-amperes: S = P ÷ PF.

@@ -1,8 +1,12 @@
 package odds
 
 import (
+	"cmp"
+	"slices"
+
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/units"
 )
 
 // Cases shows the circumstances that Runtime runs the plan under, each draw's
@@ -13,5 +17,53 @@ func (s *Sampler) Cases(p plan.Plan, use func(outage.Case)) { s.cases(p, use) }
 // Draws is how many cases there are.
 func (s *Sampler) Draws() int { return s.n }
 
-// Spared is how many of the draws may end before Count on.
-func (s *Sampler) Spared() int { return int(0.1 * float64(s.n)) }
+// Chance is one set of circumstances, and how much it counts against others.
+type Chance struct {
+	outage.Case
+	Weight float64
+}
+
+// Chances are all that there may be.
+type Chances []Chance
+
+// Chances are the circumstances that Runtime runs the plan under, all of the
+// same weight, whatever is switched off.
+func (s *Sampler) Chances(p plan.Plan) Chances {
+	all := make(Chances, 0, s.n)
+	s.cases(p, func(c outage.Case) {
+		c.Draw = slices.Clone(c.Draw)
+		all = append(all, Chance{c, 1})
+	})
+	return all
+}
+
+// Spared is the weight that may end before Count on: a tenth of all.
+func (all Chances) Spared() float64 {
+	sum := 0.0
+	for _, c := range all {
+		sum += c.Weight
+	}
+	return 0.1 * sum
+}
+
+// CountOn is what all but the spared last, bounded by the box figure, as
+// Runtime has it.
+func (all Chances) CountOn(p plan.Plan) units.Hours {
+	type end struct {
+		at     units.Hours
+		weight float64
+	}
+	rig := outage.NewRig(p)
+	ends := make([]end, 0, len(all))
+	for _, c := range all {
+		ends = append(ends, end{rig.Run(c.Case, outage.Horizon, nil).Empty, c.Weight})
+	}
+	slices.SortFunc(ends, func(a, b end) int { return cmp.Compare(a.at, b.at) })
+	box, spared, sum := rig.Box(p.Outage.SOC), all.Spared(), 0.0
+	for _, e := range ends {
+		if sum += e.weight; sum > spared {
+			return min(e.at, box)
+		}
+	}
+	return box
+}

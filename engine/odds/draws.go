@@ -139,6 +139,15 @@ func (s *Sampler) dimension(key uint64, sp spread) []float64 {
 // cases shows each draw's circumstances of the plan in turn. The Case shown is
 // used again for the next.
 func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
+	of := s.drawing(p)
+	for i := range s.n {
+		use(of(i))
+	}
+}
+
+// drawing gives the circumstances of a draw of the plan, 0 to s.n − 1. The Case is
+// used again for the next.
+func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 	loads := make([][]float64, len(p.Loads))
 	for i, l := range p.Loads {
 		low, mode, high := l.Spread()
@@ -156,7 +165,7 @@ func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
 	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, losses)
 	dWarm, uSOC := s.dimension(keyWarmer, warmer), s.quantiles(keySOC)
 	c := outage.Case{Draw: make([]float64, len(p.Loads))}
-	for i := range s.n {
+	return func(i int) outage.Case {
 		for j := range loads {
 			c.Draw[j] = loads[j][i]
 		}
@@ -167,7 +176,7 @@ func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
 		if low := p.Outage.SOCLow; low != nil { // anywhere in the interval
 			c.SOC = *low + (p.Outage.SOC-*low)*uSOC[i]
 		}
-		use(c)
+		return c
 	}
 }
 

@@ -40,7 +40,7 @@ func TestSunNeverShortens(t *testing.T) {
 			t.Fatal("no yield")
 		}
 		dark, lit := s.Runtime(p), s.WithSun(p, y)
-		if !(lit.CountOn <= lit.Likely) || lit.Window < sunWindow || lit.NeverEmpty() != math.IsInf(float64(lit.CountOn), 1) {
+		if !(lit.CountOn <= lit.Likely) || lit.Window < SunWindow || lit.NeverEmpty() != math.IsInf(float64(lit.CountOn), 1) {
 			t.Fatalf("%+v", lit)
 		}
 		const rounding = 1 - 1e-9

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"candleclock/engine/battery"
-	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/units"
 )
@@ -23,6 +22,12 @@ type Case struct {
 	// hour of the clock from the midnight before the start. Hours beyond it are
 	// dark. It serves the loads first; the battery takes of the rest what it can.
 	Sun []units.Watts
+
+	// Phase is how far each load is in its own cycle at the start, from 0, where
+	// it has just come on, to 1, in the plan's order; only that of loads that
+	// cycle by themselves counts, and only in Through. nil: each is taken at its
+	// average.
+	Phase []float64
 }
 
 // AsPlanned is the case in which everything is as the plan says.
@@ -35,19 +40,26 @@ const Horizon units.Hours = 2160
 
 // Step is a stretch of a course in which every flow is constant.
 type Step struct {
-	From, To           units.Hours // since the start
-	LeftFrom, LeftTo   units.WattHours
-	Out                units.Watts // what the loads and the inverter ask for
-	ToLoads            units.Watts
-	Sun                units.Watts // what the panels offer
-	Running, CannotRun []int       // loads, by index in the plan; not to be kept or changed
+	From, To         units.Hours // since the start
+	LeftFrom, LeftTo units.WattHours
+	Out              units.Watts // what the loads and the inverter ask for
+	ToLoads          units.Watts
+	Sun              units.Watts // what the panels offer
+	Fed              units.Watts // what a vehicle's socket and a generator offer
+	Off              bool        // the supply has shut down
+
+	// Loads by index in the plan, not to be kept or changed: those that have
+	// power, though a compressor may be pausing, and those that are due and
+	// have none.
+	Running, CannotRun []int
 }
 
-// Balance is where the energy of a course went. Start + Sun is the sum of all
-// the others but Spilled, within rounding.
+// Balance is where the energy of a course went. Start + Sun + Fed is the sum of
+// all the others but Spilled, within rounding.
 type Balance struct {
 	Start, Left                                units.WattHours // what the battery can give, at a gentle rate
 	Sun                                        units.WattHours // taken at the input
+	Fed                                        units.WattHours // the same of a vehicle's socket and a generator
 	ToLoads, Conversion, Idle, Rate, SelfDrain units.WattHours
 	Charging                                   units.WattHours // lost in charging
 	Spilled                                    units.WattHours // of the sun, taken by nothing
@@ -55,7 +67,7 @@ type Balance struct {
 
 // Gap is what the balance leaves unexplained, Wh: zero but for rounding.
 func (b Balance) Gap() float64 {
-	return float64(b.Start + b.Sun - b.Left - b.ToLoads - b.Conversion - b.Idle - b.Rate - b.SelfDrain - b.Charging)
+	return float64(b.Start + b.Sun + b.Fed - b.Left - b.ToLoads - b.Conversion - b.Idle - b.Rate - b.SelfDrain - b.Charging)
 }
 
 // Outcome is how a course ended.
@@ -72,84 +84,72 @@ type Store struct {
 }
 
 // Run follows the outage under c, from the plan's start until the supply is
-// empty or until it has lasted the hours given, at most Horizon. see, when not
-// nil, is shown each step in turn.
+// empty or until it has lasted the hours given, at most Horizon. Of the plan's
+// rules nothing is done, and what cycles by itself is taken at its average. see,
+// when not nil, is shown each step in turn.
 func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
-	r.fill(c)
-	m := r.model(c)
-	store := Store{Rated: m.Rated, Age: m.Rated - m.Aged, Cut: m.Cut, Cold: m.Cold, Usable: m.Usable}
+	r.fill(&c)
+	return r.follow(&c, until, see, nil)
+}
 
-	// The state of charge is a share of what the aged battery holds, of which
-	// the cut-off keeps back its own share.
-	left := 0.0
-	if cut := float64(m.Cut / m.Aged); c.SOC > cut {
-		left = float64(m.Usable) * (c.SOC - cut) / (1 - cut)
-	}
-	out := Outcome{Empty: units.Hours(math.Inf(1)), Battery: store}
-	out.Balance.Start = units.WattHours(left)
+// follow is the course of Run or, with a whole to keep its state in, of Through.
+func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outcome {
+	cell := r.cell(c, r.model(c))
+	out := Outcome{Empty: units.Hours(math.Inf(1)), Battery: cell.store()}
+	bal := &out.Balance
+	bal.Start = units.WattHours(cell.left)
 
 	until = min(until, Horizon)
-	pack := charge.Pack{Capacity: m.Usable, Efficiency: m.ChargeEfficiency, Taper: r.taper, MayCharge: m.MayCharge && m.Usable > 0}
-	drain := float64(m.Drain)
 	i := r.spanAt(r.start)
 	// Minutes count from midnight before the start, so that edges stay whole
 	// numbers however long the outage.
 	begin, midnight := float64(r.start), 0.0
 	now := begin
 	end := begin + float64(until)*60
-	bal := &out.Balance
+	if w != nil {
+		w.start(c, &cell, begin)
+	}
 	for now < end {
-		span, flow := &r.spans[i], r.bus[i]
+		span, flow := &r.spans[i], &r.bus[i]
 		spanEnd := midnight + float64(span.until)
 		edge, sun := min(spanEnd, end), 0.0
 		if h := int(now / 60); h < len(c.Sun) {
 			sun = float64(c.Sun[h])
 			edge = min(edge, float64(h+1)*60)
 		}
+		cell.enter(span.night)
+		way := way{low: cell.floor, high: math.Inf(1)}
+		if w != nil {
+			flow, edge, sun = w.turn(c, i, now, edge, sun, &cell, &way)
+		}
 		hours := (edge - now) / 60
-		before := left
-		power := flow.out()
-		used, empty := min(sun, power), false
-		if spare := sun - used; spare > 0 {
-			left = r.charge(pack, left, spare, hours, bal)
-			gone := min(drain*hours, left)
-			left -= gone
-			bal.SelfDrain += units.WattHours(gone)
-		} else {
-			asked, rate := power-used, 1.0
-			if asked > 0 {
-				rate = m.RateFactor(units.Watts(asked))
-			}
-			gone := asked/rate + drain // W out of what is left
-			empty = gone*hours >= left
-			switch {
-			case left == 0:
-				hours = 0
-			case empty:
-				hours = left / gone
-			}
-			left -= gone * hours
-			if empty {
-				left = 0
-			}
-			bal.Rate += units.WattHours(asked * (1/rate - 1) * hours)
-			bal.SelfDrain += units.WattHours(drain * hours)
+		before, power := cell.left, flow.out()
+		lasted, at := cell.pass(flow, power, sun+way.fed, hours, way, bal)
+		if w != nil {
+			w.count(i, now, lasted, sun, way.fed, &cell, bal)
 		}
-		bal.Sun += units.WattHours(used * hours)
-		bal.ToLoads += units.WattHours(flow.toLoads * hours)
-		bal.Conversion += units.WattHours(flow.conversion * hours)
-		bal.Idle += units.WattHours(flow.idle * hours)
 		if see != nil {
-			see(Step{
-				From: units.Hours((now - begin) / 60), To: units.Hours((now-begin)/60 + hours),
-				LeftFrom: units.WattHours(before), LeftTo: units.WattHours(left),
-				Out: units.Watts(power), ToLoads: units.Watts(flow.toLoads), Sun: units.Watts(sun),
+			s := Step{
+				From: units.Hours((now - begin) / 60), To: units.Hours((now-begin)/60 + lasted),
+				LeftFrom: units.WattHours(before), LeftTo: units.WattHours(cell.left),
+				Out: units.Watts(power), ToLoads: units.Watts(flow.toLoads), Sun: units.Watts(sun), Fed: units.Watts(way.fed),
 				Running: append(span.ac[:len(span.ac):len(span.ac)], span.dc...), CannotRun: span.unmet,
-			})
+			}
+			if w != nil {
+				w.show(span, &s)
+			}
+			see(s)
 		}
-		if empty {
-			out.Empty = units.Hours((now-begin)/60 + hours)
-			break
+		if at == low && way.low == cell.floor {
+			out.Empty = min(out.Empty, units.Hours((now-begin)/60+lasted))
+			if w == nil {
+				break
+			}
+			w.shutDown(now + lasted*60)
+		}
+		if at != edgeOfStep && lasted < hours {
+			now += lasted * 60
+			continue
 		}
 		if now = edge; now == spanEnd {
 			if i++; i == len(r.spans) {
@@ -157,36 +157,23 @@ func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 			}
 		}
 	}
-	bal.Left = units.WattHours(left)
+	bal.Left = units.WattHours(cell.left)
 	return out
 }
 
 // model is the battery under c.
-func (r *Rig) model(c Case) battery.Model {
+func (r *Rig) model(c *Case) battery.Model { return r.warmed(c).Model() }
+
+// warmed is the battery as c tells it; the next call changes its health.
+func (r *Rig) warmed(c *Case) battery.Battery {
 	b := r.battery
 	b.Capacity = units.WattHours(float64(b.Capacity) * c.Capacity)
 	b.Room += c.Warmer
 	if b.Health == nil {
-		health := math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
-		b.Health = &health
+		r.health = math.Max(0.05, 1-(1-b.StateOfHealth())*c.Ageing)
+		b.Health = &r.health
 	}
-	return b.Model()
-}
-
-// charge feeds the battery with what the loads leave of the sun, and returns
-// what is then left in it.
-func (r *Rig) charge(pack charge.Pack, left, spare, hours float64, bal *Balance) float64 {
-	taken, stored := 0.0, 0.0
-	if pack.MayCharge {
-		full := float64(pack.Capacity)
-		after := full * pack.After(left/full, units.Watts(spare), units.Hours(hours))
-		stored = max(0, after-left)
-		taken = min(stored/pack.Efficiency, spare*hours) // but for rounding it is less by itself
-	}
-	bal.Sun += units.WattHours(taken)
-	bal.Charging += units.WattHours(taken - stored)
-	bal.Spilled += units.WattHours(spare*hours - taken)
-	return left + stored
+	return b
 }
 
 // Box is the box figure: how long the rated capacity, as full as the gauge

@@ -23,11 +23,14 @@ type Floor struct {
 	Least units.WattHours
 	Saves []units.WattHours // by load
 	Idle  []units.WattHours // by stretch, as Keepers tells them
+
+	// Held is the most that a cold night keeps back of Has.
+	Held units.WattHours
 }
 
 // Floor is the floor under c until a time.
 func (r *Rig) Floor(c Case, until units.Hours) Floor {
-	m := r.model(c)
+	m := r.model(&c)
 	f := r.floor(c, until, func(w float64) float64 {
 		if w <= 0 {
 			return w
@@ -35,6 +38,7 @@ func (r *Rig) Floor(c Case, until units.Hours) Floor {
 		return w / m.RateFactor(units.Watts(w))
 	})
 	f.Has = r.Run(c, 0, nil).Balance.Start
+	f.Held = units.WattHours(r.cell(&c, m).held)
 	drain := m.Drain.For(until)
 	f.Need += drain
 	f.Least += drain
@@ -51,7 +55,7 @@ func (r *Rig) BoxFloor(soc float64, until units.Hours) Floor {
 // floor adds the spans up; taken is what leaves the battery for what is asked
 // for at its terminals, W.
 func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floor {
-	r.fill(c)
+	r.fill(&c)
 	f := Floor{Saves: make([]units.WattHours, len(r.loads)), Idle: make([]units.WattHours, len(r.spans))}
 	if r.idles {
 		f.Idle = f.Idle[:1]
@@ -60,12 +64,7 @@ func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floo
 	lost := func(ac float64) float64 { // by the inverter, beside its idle draw
 		return max(0, float64(r.curve.DC(units.Watts(ac)))-ac-rest) * c.Loss
 	}
-	draw := func(i int) float64 {
-		if c.Draw == nil {
-			return r.draw[i]
-		}
-		return r.draw[i] * c.Draw[i]
-	}
+	draw := func(i int) float64 { return r.drawn[i] }
 	from := load.Minute(0)
 	for n, s := range r.spans {
 		h := r.hoursIn(from, s.until, until)

@@ -1,10 +1,14 @@
 // Package outage is the one energy balance that every figure comes from: a plan
 // and the circumstances of one outage in, the course of it out.
 //
-// Between two edges of the schedules every draw is constant: a thing that
-// cycles by itself is taken at its average, Running × Duty. So the stored energy
-// falls in straight lines, and the moment the supply is empty is solved for
+// Between two edges of the schedules, of the sun's hours and of what goes on and
+// off by itself every draw is constant. So the stored energy falls in straight
+// lines and rises along the charger's own curve, and the moment at which the
+// supply is empty, or anything is switched at some charge, is solved for
 // exactly, not found by stepping.
+//
+// Run follows the first charge until it is gone; Through goes on as the household
+// would, with everything that the plan says of an outage.
 package outage
 
 import (
@@ -32,15 +36,25 @@ type Rig struct {
 	idles   bool // the inverter stays on while nothing on AC is scheduled
 	start   load.Minute
 	spans   []span // of one day, from midnight
+	rules   rules
 
-	bus []bus // scratch: one a span
+	// Scratch of one course.
+	health float64
+	drawn  []float64 // W at the outlet under the case, all of each load, by load
+	bus    []bus     // one a span
+	whole  *whole    // nil until it is needed
 }
 
 // span is a stretch of the day in which no schedule begins or ends.
 type span struct {
 	until  load.Minute // 1 to 1440
-	ac, dc []int       // loads that run, by index
+	night  bool        // the battery's room is as cold as it gets
+	feeds  int         // refills whose hours these are, a bit each
+	ac, dc []int       // loads that run, by index, most needed first
 	unmet  []int       // loads that should and can't: beyond the inverter's limits
+
+	acTo, dcTo [levels]int // how many of ac and dc stay on at each level of dropping
+	out        [states]out // who goes without in each state
 }
 
 // bus is what flows in a span, W, under one Case.
@@ -61,8 +75,10 @@ func NewRig(p plan.Plan) *Rig {
 		dcEff:   p.Supply.DCEfficiency,
 		taper:   yield.Pack(p).Taper,
 		start:   p.Outage.Starts.Minute(),
+		rules:   rulesOf(p),
+		drawn:   make([]float64, len(p.Loads)),
 	}
-	edges := []load.Minute{load.Day}
+	edges := r.rules.edges([]load.Minute{load.Day})
 	anyAC := false
 	for i, l := range p.Loads {
 		r.draw[i] = float64(l.Draw())
@@ -106,7 +122,7 @@ func byNeed(loads []load.Load) []int {
 // cut finds what runs between two edges. What the inverter can't carry on top
 // of all that is needed more is left out: its owner would have to.
 func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) span {
-	s := span{until: until}
+	s := span{until: until, night: r.rules.cold && !(nightEnds <= from && from < nightBegins), feeds: r.rules.feedsAt(from)}
 	var watts units.Watts
 	var va units.VoltAmps
 	for _, i := range order {
@@ -122,6 +138,7 @@ func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) s
 			s.ac = append(s.ac, i)
 		}
 	}
+	s.tally(r.loads)
 	return s
 }
 
@@ -138,14 +155,14 @@ func (r *Rig) spanAt(m load.Minute) int {
 // Power is what the battery must give at a minute of the day, W at its
 // terminals, with everything as the plan says.
 func (r *Rig) Power(m load.Minute) units.Watts {
-	r.fill(Case{Idle: 1, Loss: 1})
+	r.fill(&Case{Idle: 1, Loss: 1})
 	return units.Watts(r.bus[r.spanAt(m)].out())
 }
 
 // Day is what a day takes out of the battery, the loss to its rate and its
 // self-discharge too, with everything as the plan says.
 func (r *Rig) Day() units.WattHours {
-	r.fill(Case{Idle: 1, Loss: 1})
+	r.fill(&Case{Idle: 1, Loss: 1})
 	m := r.battery.Model()
 	sum, from := m.Drain.For(24), load.Minute(0)
 	for i, s := range r.spans {
@@ -158,27 +175,42 @@ func (r *Rig) Day() units.WattHours {
 }
 
 // fill works out the flows of each span under c.
-func (r *Rig) fill(c Case) {
-	sum := func(of []int) (w float64) {
-		for _, i := range of {
-			if c.Draw == nil {
-				w += r.draw[i]
-			} else {
-				w += r.draw[i] * c.Draw[i]
-			}
+func (r *Rig) fill(c *Case) {
+	r.factors(c)
+	for i := range r.spans {
+		s := &r.spans[i]
+		ac, dc := 0.0, 0.0
+		for _, l := range s.ac {
+			ac += r.drawn[l]
 		}
-		return w
-	}
-	idle := float64(r.curve.DC(0))
-	for i, s := range r.spans {
-		ac, dc := sum(s.ac), sum(s.dc)
-		b := bus{toLoads: ac + dc, conversion: dc * (1/r.dcEff - 1) * c.Loss}
-		if r.idles || len(s.ac) > 0 {
-			b.idle = idle * c.Idle
-			b.conversion += max(0, float64(r.curve.DC(units.Watts(ac)))-ac-idle) * c.Loss // never below 0 by rounding
+		for _, l := range s.dc {
+			dc += r.drawn[l]
 		}
-		r.bus[i] = b
+		r.bus[i] = r.flow(c, ac, dc, r.idles || len(s.ac) > 0)
 	}
+}
+
+// factors works out what each load draws under c.
+func (r *Rig) factors(c *Case) {
+	if c.Draw == nil {
+		copy(r.drawn, r.draw)
+		return
+	}
+	factor := c.Draw[:len(r.draw)]
+	for i, w := range r.draw {
+		r.drawn[i] = w * factor[i]
+	}
+}
+
+// flow is what loads of so many watts cause.
+func (r *Rig) flow(c *Case, ac, dc float64, inverterOn bool) bus {
+	b := bus{toLoads: ac + dc, conversion: dc * (1/r.dcEff - 1) * c.Loss}
+	if inverterOn {
+		idle := float64(r.curve.Idle())
+		b.idle = idle * c.Idle
+		b.conversion += max(0, float64(r.curve.DC(units.Watts(ac)))-ac-idle) * c.Loss // never below 0 by rounding
+	}
+	return b
 }
 
 // Unmet is when something is first due that the inverter can't carry, in hours

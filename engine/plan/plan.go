@@ -41,6 +41,8 @@ type Plan struct {
 	Panels Panels
 	Outage Outage
 
+	Candidates []Candidate // supplies it might buy; a link does not carry them
+
 	History []Past // outages that are over, oldest first; a link does not carry it
 
 	Unknown doc.Unknown
@@ -66,6 +68,7 @@ type Supply struct {
 
 	Inputs   []charge.Input
 	OneInput bool     // only one input charges at a time
+	BackOn   *float64 // share of a charge after which the outlets come on again once it was empty; nil: [DefaultBackOn]
 	Price    *float64 // in the owner's money
 	Weight   *float64 // kg
 
@@ -104,6 +107,8 @@ type Outage struct {
 	UnderWay   bool     // it is happening: Starts is the last reading of the gauge
 	Log        Log      // of the one that is happening
 
+	Rules
+
 	Unknown doc.Unknown
 }
 
@@ -120,11 +125,26 @@ var (
 	HoursRange      = doc.Range{Low: 0.5, High: 2160, Unit: "hours"}
 	ConfidenceRange = doc.Range{Low: 0.5, High: 0.99}
 	SOCRange        = doc.Range{Low: 0, High: 1}
+	BackOnRange     = doc.Range{Low: 0.01, High: 0.5}
 )
 
 // DefaultDCEfficiency is taken where nothing is known of the USB and 12 V
 // outlets (common practice for their converters).
 const DefaultDCEfficiency = 0.9
+
+// DefaultBackOn is the share of what the battery can give that must be charged
+// again before the outlets of an empty supply come back on, by themselves or by
+// somebody's hand (common practice: a supply that came back sooner would go off
+// again with the next start of a motor).
+const DefaultBackOn = 0.1
+
+// Restarts is BackOn, or the usual share.
+func (s Supply) Restarts() float64 {
+	if s.BackOn == nil {
+		return DefaultBackOn
+	}
+	return *s.BackOn
+}
 
 // New returns a plan with a name and nothing in it but defaults: a full
 // battery, a 24-hour outage to prepare for, starting at the moment given.
@@ -221,6 +241,9 @@ func Decode(file []byte) (Plan, error) {
 	} else {
 		r.Fail("outage", "", "there, with hours and starts")
 	}
+	for _, o := range r.Objects("candidates", MostCandidates) {
+		p.Candidates = append(p.Candidates, readCandidate(o))
+	}
 	for _, o := range r.Objects("history", MostPast) {
 		p.History = append(p.History, readPast(o))
 	}
@@ -277,6 +300,11 @@ func (p Plan) Encode() []byte {
 		w.Object("panels", o)
 	}
 	w.Object("outage", p.Outage.write())
+	var candidates []*doc.Writer
+	for _, c := range p.Candidates {
+		candidates = append(candidates, c.write())
+	}
+	w.Objects("candidates", candidates)
 	var past []*doc.Writer
 	for _, o := range p.History {
 		past = append(past, o.write())
@@ -339,6 +367,7 @@ func readSupply(r *doc.Reader) Supply {
 		s.Inputs = append(s.Inputs, charge.Read(o))
 	}
 	s.OneInput = r.Yes("one_input_at_a_time")
+	s.BackOn = r.Maybe("back_on", BackOnRange)
 	s.Price = r.Maybe("price", PriceRange)
 	s.Weight = r.Maybe("weight_kg", WeightRange)
 	s.Unknown = r.Unknown()
@@ -366,6 +395,7 @@ func (s Supply) write() *doc.Writer {
 	}
 	w.Objects("inputs", inputs)
 	w.Yes("one_input_at_a_time", s.OneInput)
+	w.Maybe("back_on", s.BackOn)
 	w.Maybe("price", s.Price)
 	w.Maybe("weight_kg", s.Weight)
 	w.Keep(s.Unknown)
@@ -385,6 +415,7 @@ func readOutage(r *doc.Reader) Outage {
 		r.Fail("soc_low", doc.Number(*o.SOCLow), "at most soc, "+doc.Number(o.SOC))
 	}
 	o.Log = readLog(r)
+	o.Rules = readRules(r)
 	o.Unknown = r.Unknown()
 	return o
 }
@@ -398,6 +429,7 @@ func (o Outage) write() *doc.Writer {
 	w.Maybe("soc_low", o.SOCLow)
 	w.Yes("under_way", o.UnderWay)
 	o.Log.write(w)
+	o.Rules.write(w)
 	w.Keep(o.Unknown)
 	return w
 }

@@ -21,13 +21,13 @@ const margin = 1e-9
 // search looks for the first of all choices of a given size that reaches.
 type search struct {
 	plan   plan.Plan
-	draws  *odds.Sampler
+	may    odds.Chances // hardest first
+	spared float64      // weight
 	target units.Hours
-	cases  []outage.Case // hardest first
 
 	loads []int // of all groups, in order
 	group []int // of each of them
-	rows  []row // for each of the hardest draws, and the last for the box figure
+	rows  []row // for each of the hardest chances, and the last for the box figure
 
 	// Where the inverter might go off: of each stretch of the day, how many
 	// loads of a load's group, none of them before it, keep it on, and how many
@@ -42,17 +42,18 @@ type search struct {
 	firsts, free []int // scratch of hopeless
 }
 
-// row is the floor of one draw, Wh. Loads count by their place in the search.
+// row is the floor of one chance, Wh. Loads count by their place in the search.
 type row struct {
-	lack  float64     // to be saved for the draw to last
-	idle  []float64   // what the inverter takes at rest, by stretch
-	saves []float64   // at most, by load
-	most  [][]float64 // that any m loads of n's group, none of them before n, save at most: by n, by m
-	saved float64     // by the choice looked at
+	weight float64
+	lack   float64     // to be saved for it to last
+	idle   []float64   // what the inverter takes at rest, by stretch
+	saves  []float64   // at most, by load
+	most   [][]float64 // that any m loads of n's group, none of them before n, save at most: by n, by m
+	saved  float64     // by the choice looked at
 }
 
-func newSearch(p plan.Plan, s *odds.Sampler, target units.Hours, groups [][]int) *search {
-	q := &search{plan: p, draws: s, target: target}
+func newSearch(p plan.Plan, may odds.Chances, target units.Hours, groups [][]int) *search {
+	q := &search{plan: p, spared: may.Spared(), target: target}
 	groups = slices.DeleteFunc(slices.Clone(groups), func(loads []int) bool { return len(loads) == 0 })
 	for g, loads := range groups {
 		for _, i := range loads {
@@ -81,30 +82,31 @@ func newSearch(p plan.Plan, s *odds.Sampler, target units.Hours, groups [][]int)
 			}
 		}
 	}
-	type draw struct {
-		c outage.Case
+	type chance struct {
+		odds.Chance
 		f outage.Floor
 	}
-	var all []draw
-	s.Cases(p, func(c outage.Case) {
-		c.Draw = slices.Clone(c.Draw)
-		all = append(all, draw{c, rig.Floor(c, target)})
-	})
-	slices.SortStableFunc(all, func(a, b draw) int {
+	all := make([]chance, 0, len(may))
+	for _, c := range may {
+		all = append(all, chance{c, rig.Floor(c.Case, target)})
+	}
+	slices.SortStableFunc(all, func(a, b chance) int {
 		return cmp.Compare(float64(b.f.Least)*float64(a.f.Has), float64(a.f.Least)*float64(b.f.Has))
 	})
-	for _, d := range all {
-		q.cases = append(q.cases, d.c)
+	rowed := 0.0 // no more are needed to rule a choice out, but for where their order changes
+	for _, c := range all {
+		q.may = append(q.may, c.Chance)
+		if rowed <= 3*q.spared {
+			rowed += c.Weight
+			q.rows = append(q.rows, q.row(c.f, c.Weight))
+		}
 	}
-	for _, d := range all[:min(len(all), 3*(s.Spared()+1))] {
-		q.rows = append(q.rows, q.row(d.f))
-	}
-	q.rows = append(q.rows, q.row(rig.BoxFloor(p.Outage.SOC, target)))
+	q.rows = append(q.rows, q.row(rig.BoxFloor(p.Outage.SOC, target), 0))
 	return q
 }
 
-func (q *search) row(f outage.Floor) row {
-	r := row{lack: float64(f.Least-f.Has) - margin*float64(f.Least)}
+func (q *search) row(f outage.Floor, weight float64) row {
+	r := row{weight: weight, lack: float64(f.Least-f.Has) - margin*float64(f.Least)}
 	for _, w := range f.Idle {
 		r.idle = append(r.idle, float64(w))
 	}
@@ -212,8 +214,7 @@ func (q *search) own(n, stretch int) int {
 }
 
 // hopeless reports whether no choice that goes on from here can reach: more
-// draws than Count on spares end too soon by their floors, or the box figure
-// does.
+// end too soon by their floors than Count on spares, or the box figure does.
 func (q *search) hopeless(n int, counts []int) bool {
 	firsts := q.firsts[:0] // of the rest of each group
 	for m := n; m < len(q.loads); m++ {
@@ -242,34 +243,34 @@ func (q *search) hopeless(n int, counts []int) bool {
 		return saved < r.lack
 	}
 	last := len(q.rows) - 1
-	late := 0
+	late := 0.0
 	for k := range q.rows[:last] {
-		if late > q.draws.Spared() {
+		if late > q.spared {
 			break
 		}
 		q.work += 0.01
 		if short(&q.rows[k]) {
-			late++
+			late += q.rows[k].weight
 		}
 	}
-	return late > q.draws.Spared() || short(&q.rows[last])
+	return late > q.spared || short(&q.rows[last])
 }
 
 // reaches asks the courses themselves: first until enough have ended too soon,
-// then odds.
+// then all.
 func (q *search) reaches() bool {
 	p := without(q.plan, q.off)
 	rig := outage.NewRig(p)
 	q.work += 25
-	late := 0
-	for _, c := range q.cases {
+	late := 0.0
+	for _, c := range q.may {
 		q.work++
-		if rig.Run(c, q.target, nil).Empty < q.target*(1-margin) {
-			if late++; late > q.draws.Spared() {
+		if rig.Run(c.Case, q.target, nil).Empty < q.target*(1-margin) {
+			if late += c.Weight; late > q.spared {
 				return false
 			}
 		}
 	}
-	q.on = q.draws.Runtime(p).CountOn
+	q.on = q.may.CountOn(p)
 	return q.on >= q.target
 }

@@ -3,6 +3,7 @@
 package shed
 
 import (
+	"cmp"
 	"slices"
 
 	"candleclock/engine/odds"
@@ -20,7 +21,7 @@ type Answer struct {
 
 	// When all that is not vital is off and it is not enough: how much energy
 	// the battery would have to be given before it is empty, so that 9 of 10
-	// draws last; and the vital loads without which it reaches. Which of those
+	// chances last; and the vital loads without which it reaches. Which of those
 	// can be spared is for people to say: they are never part of Off. Vital is
 	// nil when nothing helps, a supply that is empty already.
 	Lacks units.WattHours
@@ -32,9 +33,10 @@ type Answer struct {
 	Exact bool
 }
 
-// Until finds what to switch off so that Count on, as odds tells it under the
-// same sampler, is at least target (hours since the plan's start; beyond
-// outage.Horizon it is taken for that). The plan must hold a supply.
+// Until finds what to switch off so that Count on under the circumstances that
+// there may be, those of odds or of gauge, is at least target
+// (hours since the plan's start; beyond outage.Horizon it is taken for that).
+// The plan must hold a supply.
 //
 // Least missed means: no vital load off; of such choices those with the fewest
 // useful loads off, of those the fewest comfort loads. Among equals the plan's
@@ -47,9 +49,9 @@ type Answer struct {
 // outage.Floor proves too short: turning a load off never shortens a course
 // except where the inverter then carries another instead, and such loads count
 // nothing in the floor.
-func Until(p plan.Plan, s *odds.Sampler, target units.Hours) Answer {
+func Until(p plan.Plan, may odds.Chances, target units.Hours) Answer {
 	target = min(target, outage.Horizon)
-	if on := s.Runtime(p).CountOn; on >= target {
+	if on := may.CountOn(p); on >= target {
 		return Answer{Reaches: true, CountOn: on, Exact: true}
 	}
 	var rank [3][]int
@@ -61,29 +63,13 @@ func Until(p plan.Plan, s *odds.Sampler, target units.Hours) Answer {
 	vital, useful, comfort := rank[0], rank[1], rank[2]
 	rest := slices.Sorted(slices.Values(append(slices.Clone(useful), comfort...)))
 	bare := without(p, rest)
-	if on := s.Runtime(bare).CountOn; on < target {
-		a := Answer{Off: rest, CountOn: on, Lacks: lacks(bare, s, target)}
-		a.Vital, _, a.Exact = least(bare, s, target, vital)
+	if on := may.CountOn(bare); on < target {
+		a := Answer{Off: rest, CountOn: on, Lacks: lacks(bare, may, target)}
+		a.Vital, _, a.Exact = least(bare, may, target, vital)
 		return a
 	}
-	off, on, exact := least(p, s, target, useful, comfort)
+	off, on, exact := least(p, may, target, useful, comfort)
 	return Answer{Off: off, Reaches: true, CountOn: on, Exact: exact}
-}
-
-// Buys is what each switch is worth: how much later Count on would be with that
-// load alone switched the other way, h. It is below 0 for a load that is off
-// now. What lasts beyond outage.Horizon counts as lasting until then.
-func Buys(p plan.Plan, s *odds.Sampler) []units.Hours {
-	countOn := func(p plan.Plan) units.Hours { return min(s.Runtime(p).CountOn, outage.Horizon) }
-	now := countOn(p)
-	out := make([]units.Hours, len(p.Loads))
-	for i := range p.Loads {
-		q := p
-		q.Loads = slices.Clone(p.Loads)
-		q.Loads[i].Off = !q.Loads[i].Off
-		out[i] = countOn(q) - now
-	}
-	return out
 }
 
 // without is the plan with loads switched off.
@@ -95,31 +81,41 @@ func without(p plan.Plan, off []int) plan.Plan {
 	return p
 }
 
-// lacks is what all draws but those that Count on spares need beyond what they
-// have; the box figure, which bounds Count on, too.
-func lacks(p plan.Plan, s *odds.Sampler, target units.Hours) units.WattHours {
+// lacks is what all but the spared need beyond what they have; the box figure,
+// which bounds Count on, too.
+func lacks(p plan.Plan, may odds.Chances, target units.Hours) units.WattHours {
+	type gap struct {
+		lacks  units.WattHours
+		weight float64
+	}
 	rig := outage.NewRig(p)
-	var gaps []units.WattHours
-	s.Cases(p, func(c outage.Case) {
-		f := rig.Floor(c, target)
-		gaps = append(gaps, f.Need-f.Has)
-	})
-	slices.Sort(gaps)
+	gaps := make([]gap, 0, len(may))
+	for _, c := range may {
+		f := rig.Floor(c.Case, target)
+		gaps = append(gaps, gap{f.Need - f.Has + f.Held, c.Weight})
+	}
+	slices.SortFunc(gaps, func(a, b gap) int { return cmp.Compare(b.lacks, a.lacks) })
 	box := rig.BoxFloor(p.Outage.SOC, target)
-	return max(0, gaps[len(gaps)-1-s.Spared()], box.Need-box.Has)
+	most, spared, sum := max(0, box.Need-box.Has), may.Spared(), 0.0
+	for _, g := range gaps {
+		if sum += g.weight; sum > spared {
+			return max(most, g.lacks)
+		}
+	}
+	return most
 }
 
 // least finds the choice to switch off that is missed least, out of groups of
 // loads of which the first is missed most. It is nil where not even all of
 // them is enough.
-func least(p plan.Plan, s *odds.Sampler, target units.Hours, groups ...[]int) (off []int, on units.Hours, exact bool) {
+func least(p plan.Plan, may odds.Chances, target units.Hours, groups ...[]int) (off []int, on units.Hours, exact bool) {
 	all := slices.Concat(groups...)
-	if s.Runtime(without(p, all)).CountOn < target {
+	if may.CountOn(without(p, all)) < target {
 		return nil, 0, true
 	}
-	q := newSearch(p, s, target, groups)
+	q := newSearch(p, may, target, groups)
 	if !q.first() {
-		off, on = oneByOne(p, s, target, all)
+		off, on = oneByOne(p, may, target, all)
 		return off, on, false
 	}
 	slices.Sort(q.off)
@@ -128,8 +124,8 @@ func least(p plan.Plan, s *odds.Sampler, target units.Hours, groups ...[]int) (o
 
 // oneByOne switches off from the last on until it reaches, and then on again
 // what turns out not to have been needed. All of the loads together reach.
-func oneByOne(p plan.Plan, s *odds.Sampler, target units.Hours, loads []int) (off []int, on units.Hours) {
-	countOn := func() units.Hours { return s.Runtime(without(p, off)).CountOn }
+func oneByOne(p plan.Plan, may odds.Chances, target units.Hours, loads []int) (off []int, on units.Hours) {
+	countOn := func() units.Hours { return may.CountOn(without(p, off)) }
 	for n := len(loads) - 1; n >= 0 && countOn() < target; n-- {
 		off = append(off, loads[n])
 	}

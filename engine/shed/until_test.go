@@ -66,9 +66,9 @@ func household(r *rand.Rand, n int) plan.Plan {
 	return p
 }
 
-// everyChoice is what Until must find, by asking the odds of every choice there
-// is among loads.
-func everyChoice(p plan.Plan, s *odds.Sampler, target units.Hours, loads []int) (off []int, on units.Hours, ok bool) {
+// everyChoice is what Until must find, by asking what to count on with every
+// choice there is among loads.
+func everyChoice(p plan.Plan, countOn func(plan.Plan) units.Hours, target units.Hours, loads []int) (off []int, on units.Hours, ok bool) {
 	missed := func(off []int) (useful, comfort int) {
 		for _, i := range off {
 			if p.Loads[i].Rank == load.Comfort {
@@ -109,11 +109,38 @@ func everyChoice(p plan.Plan, s *odds.Sampler, target units.Hours, loads []int) 
 		if ok && !better(choice, off) {
 			continue
 		}
-		if h := s.Runtime(without(p, choice)).CountOn; h >= target {
+		if h := countOn(without(p, choice)); h >= target {
 			off, on, ok = choice, h, true
 		}
 	}
 	return off, on, ok
+}
+
+// uneven gives the chances weights and charges of their own, as readings of the
+// gauge do, and returns what is to be counted on then.
+func uneven(r *rand.Rand, may odds.Chances) func(plan.Plan) units.Hours {
+	total := 0.0
+	for i := range may {
+		may[i].Weight = r.Float64() * r.Float64()
+		may[i].SOC *= 0.8 + 0.2*r.Float64()
+		total += may[i].Weight
+	}
+	return func(p plan.Plan) units.Hours {
+		rig, box := outage.NewRig(p), outage.NewRig(p).Box(p.Outage.SOC)
+		longest := units.Hours(0)
+		for _, c := range may {
+			end, sooner := rig.Run(c.Case, outage.Horizon, nil).Empty, 0.0
+			for _, other := range may {
+				if rig.Run(other.Case, outage.Horizon, nil).Empty < end {
+					sooner += other.Weight
+				}
+			}
+			if sooner <= 0.1*total {
+				longest = max(longest, end)
+			}
+		}
+		return min(longest, box)
+	}
 }
 
 func TestAgainstEveryChoice(t *testing.T) {
@@ -136,9 +163,14 @@ func TestAgainstEveryChoice(t *testing.T) {
 				rest = append(rest, i)
 			}
 		}
-		shortest := min(s.Runtime(p).CountOn, outage.Horizon)
-		longest := min(s.Runtime(without(p, slices.Concat(rest, vital))).CountOn, 100)
-		bare := min(s.Runtime(without(p, rest)).CountOn, 100)
+		may := s.Chances(p)
+		countOn := func(p plan.Plan) units.Hours { return s.Runtime(p).CountOn }
+		if r.IntN(2) == 0 {
+			countOn = uneven(r, may)
+		}
+		shortest := min(countOn(p), outage.Horizon)
+		longest := min(countOn(without(p, slices.Concat(rest, vital))), 100)
+		bare := min(countOn(without(p, rest)), 100)
 		target := shortest + units.Hours(r.Float64()*1.1)*max(0, bare-shortest)
 		switch {
 		case r.IntN(4) == 0:
@@ -147,14 +179,14 @@ func TestAgainstEveryChoice(t *testing.T) {
 			target = shortest + 1
 		}
 
-		got := Until(p, s, target)
-		off, on, ok := everyChoice(p, s, target, rest)
+		got := Until(p, may, target)
+		off, on, ok := everyChoice(p, countOn, target, rest)
 		if !got.Exact || got.Reaches != ok {
 			t.Fatalf("plan %d: got %+v, want it to reach: %v", trial, got, ok)
 		}
 		if !ok {
-			off, on = rest, s.Runtime(without(p, rest)).CountOn
-			spared, _, helps := everyChoice(without(p, rest), s, target, vital)
+			off, on = rest, countOn(without(p, rest))
+			spared, _, helps := everyChoice(without(p, rest), countOn, target, vital)
 			if !slices.Equal(got.Vital, spared) || helps != (got.Vital != nil) || got.Lacks <= 0 {
 				t.Fatalf("plan %d: got %+v, want vital %v", trial, got, spared)
 			}
@@ -188,7 +220,7 @@ func TestLacks(t *testing.T) {
 	p.Loads = []load.Load{{Name: "Breathing machine", Rank: load.Vital, Outlet: load.DC, Running: 40, Duty: 1, Basis: load.Measured}}
 	s := odds.NewSampler(odds.Draws, odds.Seed)
 	const target = 20
-	a := Until(p, s, target)
+	a := Until(p, s.Chances(p), target)
 	if a.Reaches || a.Lacks <= 0 || !slices.Equal(a.Vital, []int{0}) {
 		t.Fatalf("got %+v", a)
 	}
@@ -200,34 +232,16 @@ func TestLacks(t *testing.T) {
 		for i := range sun {
 			sun[i] = units.Watts(float64(a.Lacks) * c.share / target)
 		}
-		rig, late := outage.NewRig(p), 0
-		s.Cases(p, func(k outage.Case) {
+		rig, late, may := outage.NewRig(p), 0.0, s.Chances(p)
+		for _, k := range may {
 			k.Sun = sun
-			if rig.Run(k, target, nil).Empty < target {
-				late++
+			if rig.Run(k.Case, target, nil).Empty < target {
+				late += k.Weight
 			}
-		})
-		if got := late <= s.Spared(); got != c.want {
-			t.Errorf("%v of %v Wh: reaches %v, %d draws end too soon", c.share, a.Lacks, got, late)
 		}
-	}
-}
-
-func TestBuys(t *testing.T) {
-	p, s := plantest.Cottage(t), odds.NewSampler(odds.Draws, odds.Seed)
-	p.Loads[4].Off = true
-	now := s.Runtime(p).CountOn
-	for i, got := range Buys(p, s) {
-		q := p
-		q.Loads = slices.Clone(p.Loads)
-		q.Loads[i].Off = !p.Loads[i].Off
-		if want := s.Runtime(q).CountOn - now; got != want || (got > 0) == p.Loads[i].Off {
-			t.Errorf("%s: got %v, want %v h", p.Loads[i].Name, got, want)
+		if got := late <= may.Spared(); got != c.want {
+			t.Errorf("%v of %v Wh: reaches %v, %v end too soon", c.share, a.Lacks, got, late)
 		}
-	}
-	p.Loads = p.Loads[:1]
-	if got := Buys(p, s)[0]; got <= 0 || got > outage.Horizon {
-		t.Errorf("the only load: %v h", got)
 	}
 }
 
@@ -235,12 +249,12 @@ func TestUntilIsNotAskedForMore(t *testing.T) {
 	s := odds.NewSampler(odds.Draws, odds.Seed)
 	p := plantest.Cottage(t)
 	for _, target := range []units.Hours{-1, 0, 1} {
-		if a := Until(p, s, target); !a.Reaches || len(a.Off) > 0 {
+		if a := Until(p, s.Chances(p), target); !a.Reaches || len(a.Off) > 0 {
 			t.Errorf("%v h: %+v", target, a)
 		}
 	}
 	before := slices.Clone(p.Loads)
-	a := Until(p, s, 1e9)
+	a := Until(p, s.Chances(p), 1e9)
 	if a.Reaches || a.Lacks <= 0 || a.CountOn >= outage.Horizon {
 		t.Errorf("for ever: %+v", a)
 	}
@@ -250,7 +264,7 @@ func TestUntilIsNotAskedForMore(t *testing.T) {
 		}
 	}
 	p.Loads = nil
-	if a := Until(p, s, 2000); !a.Reaches {
+	if a := Until(p, s.Chances(p), 2000); !a.Reaches {
 		t.Errorf("nothing to carry: %+v", a)
 	}
 }
@@ -285,7 +299,7 @@ func TestTwentyLoads(t *testing.T) {
 				p.Supply.Inverter.OffWhenUnused = unused
 				p.Supply.Inverter.Efficiency, p.Supply.Inverter.EfficiencyAtW = new(0.80), new(100.0)
 				p.Supply.Inverter.Efficiency2, p.Supply.Inverter.Efficiency2AtW = new(0.90), new(600.0)
-				q := newSearch(p, s, target, groupsOf(p))
+				q := newSearch(p, s.Chances(p), target, groupsOf(p))
 				q.first()
 				if q.work > workMost/10 {
 					t.Errorf("%d useful, %v h: work %v", useful, target, q.work)
@@ -306,7 +320,7 @@ func TestOneByOne(t *testing.T) {
 		p.Supply.Inverter.Continuous = 20000
 		all := slices.Concat(groupsOf(p)...)
 		target := min(s.Runtime(without(p, all)).CountOn, 30)
-		off, on := oneByOne(p, s, target, all)
+		off, on := oneByOne(p, s.Chances(p), target, all)
 		if got := s.Runtime(without(p, off)).CountOn; got != on || on < target {
 			t.Fatalf("until %v h: lasts %v, said %v", target, got, on)
 		}
@@ -331,13 +345,6 @@ func groupsOf(p plan.Plan) [][]int {
 func BenchmarkUntil(b *testing.B) {
 	p, s := twenty(b, 10), odds.NewSampler(odds.Draws, odds.Seed)
 	for b.Loop() {
-		Until(p, s, 17)
-	}
-}
-
-func BenchmarkBuys(b *testing.B) {
-	p, s := twenty(b, 10), odds.NewSampler(odds.Draws, odds.Seed)
-	for b.Loop() {
-		Buys(p, s)
+		Until(p, s.Chances(p), 17)
 	}
 }

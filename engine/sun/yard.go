@@ -192,11 +192,16 @@ func (y *Yard) Insolation(month int) float64 {
 // so that a low percentile of many runs is wary of that too. The same seed
 // gives the same run, on any machine.
 func (y *Yard) Run(seed uint64, start Date, days int) []units.Watts {
+	return y.RunInto(make([]units.Watts, 24*days), seed, start)
+}
+
+// RunInto is Run into the hours of whole days given, which it returns.
+func (y *Yard) RunInto(out []units.Watts, seed uint64, start Date) []units.Watts {
+	clear(out)
 	draw := rand.NewPCG(seed, 0x5d1e5)
 	// Three even draws come near a normal one, and end at three deviations.
 	shift := 1 + 2*ClimateSpread*(uniform(draw)+uniform(draw)+uniform(draw)-1.5)
-	out := make([]units.Watts, 24*days)
-	y.weather(draw, start, days, func(i int, date Date, k float64) {
+	y.weather(draw, start, len(out)/24, func(i int, date Date, k float64) {
 		w := &y.months[date.Month-1]
 		y.day(date.yearDay(), date.Month, math.Min(k*shift, w.utmost), (*Hours24)(out[24*i:]))
 	})

@@ -156,8 +156,13 @@ func asOne(w Wiring, first, second panel.Set) panel.Module {
 // seed gives the same weather on any machine. Clouds that come and go within an
 // hour may take it past a limit for minutes; that is not told.
 func (y *Yield) Series(seed uint64, from plan.Moment, days int) []units.Watts {
-	out := y.yard.Run(seed, date(from), days)
-	for d := range days {
+	return y.SeriesInto(make([]units.Watts, 24*days), seed, from)
+}
+
+// SeriesInto is Series into the hours of whole days given, which it returns.
+func (y *Yield) SeriesInto(out []units.Watts, seed uint64, from plan.Moment) []units.Watts {
+	y.yard.RunInto(out, seed, date(from))
+	for d := range len(out) / 24 {
 		_, month, _ := from.After(units.Hours(24 * d)).Date()
 		y.clip(out[24*d:24*d+24], int(month))
 	}

@@ -11,6 +11,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"slices"
 	"strings"
 
 	"candleclock/engine/battery"
@@ -38,20 +39,23 @@ func main() {
 
 // figures lists the keys of the answer in the order they are printed.
 var figures = []struct {
-	key  string
-	work func(*question) any
+	key   string
+	work  func(*question) any
+	asked bool // only where -only names it: it takes seconds
 }{
-	{"runtime", runtime},
-	{"with_sun", withSun},
-	{"losses_wh", losses},
-	{"load", loads},
-	{"start", order},
-	{"sun", theSun},
-	{"wiring", wiring},
-	{"fill_h", fill},
-	{"odds", chances},
-	{"shed", toShed},
-	{"ladder", ladder},
+	{key: "runtime", work: runtime},
+	{key: "with_sun", work: withSun},
+	{key: "losses_wh", work: losses},
+	{key: "load", work: loads},
+	{key: "start", work: order},
+	{key: "sun", work: theSun},
+	{key: "wiring", work: wiring},
+	{key: "fill_h", work: fill},
+	{key: "odds", work: chances},
+	{key: "shed", work: toShed},
+	{key: "ladder", work: ladder},
+	{key: "sizing", work: sizes, asked: true},
+	{key: "candidates", work: candidates, asked: true},
 }
 
 // question is what is asked, and what several figures share.
@@ -65,7 +69,7 @@ type question struct {
 
 func run(args []string, in io.Reader, out io.Writer) error {
 	flags := flag.NewFlagSet("reckon", flag.ContinueOnError)
-	only := flags.String("only", "", "print only these `keys`, comma-separated")
+	only := flags.String("only", "", "print only these `keys`, comma-separated; sizing and candidates only where they are named")
 	seed := flags.Uint64("seed", odds.Seed, "seed of the draws")
 	draws := flags.Int("draws", odds.Draws, "how many courses to draw, 1 to 100000")
 	flags.SetOutput(io.Discard) // the error tells all that a line can
@@ -118,19 +122,19 @@ func run(args []string, in io.Reader, out io.Writer) error {
 	return err
 }
 
-// choose reads the -only flag; "" is all keys.
+// choose reads the -only flag; "" is all keys but those that must be asked for.
 func choose(only string) (map[string]bool, error) {
-	known, names := map[string]bool{}, []string{}
+	usual, names := map[string]bool{}, []string{}
 	for _, f := range figures {
-		known[f.key] = true
+		usual[f.key] = !f.asked
 		names = append(names, f.key)
 	}
 	if only == "" {
-		return known, nil
+		return usual, nil
 	}
 	wanted := map[string]bool{}
 	for _, k := range strings.Split(only, ",") {
-		if !known[k] {
+		if !slices.Contains(names, k) {
 			return nil, fmt.Errorf("-only: %q must be one of %s", k, strings.Join(names, ", "))
 		}
 		wanted[k] = true
@@ -378,7 +382,7 @@ func (q *question) names(loads []int) []string {
 
 // toShed is what to switch off so that Count on reaches the plan's hours.
 func toShed(q *question) any {
-	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed), q.plan.Outage.Hours)
+	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed).Chances(q.plan), q.plan.Outage.Hours)
 	return struct {
 		Until   float64         `json:"until_h"`
 		Off     []string        `json:"off"`

@@ -8,6 +8,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+
+	"candleclock/ui/onefile"
 )
 
 // inputs are the places that a site is put together from.
@@ -27,8 +30,12 @@ const (
 	workerPath = "sw.js"
 )
 
-// build writes the site made of in to the new folder out.
-func build(out string, in inputs) error {
+// errandPath is the script of the page's own worker in public.
+const errandPath = "errand.js"
+
+// build writes the site made of in to the new folder out, and the same page as a
+// single file.
+func build(out, single string, in inputs) error {
 	s, err := readFolder(in.public)
 	if err != nil {
 		return err
@@ -52,12 +59,25 @@ func build(out string, in inputs) error {
 	if err != nil {
 		return err
 	}
-	s[pagePath], err = page(s, wasm)
+	// It brings Go's script along and has its content in its name, as the
+	// program has: it must fit the page that starts it.
+	script := slices.Concat(s["wasm_exec.js"], s[errandPath])
+	errand := fmt.Sprintf("errand-%.8x.js", sha256.Sum256(script))
+	s[errand] = script
+	delete(s, errandPath)
+	s[pagePath], err = page(s, wasm, errand)
 	if err != nil {
 		return err
 	}
 	s[workerPath], err = worker(s)
 	if err != nil {
+		return err
+	}
+	file, err := onefile.Make(parts{s})
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(single, file, 0o644); err != nil {
 		return err
 	}
 	return s.write(out)

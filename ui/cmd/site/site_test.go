@@ -36,7 +36,7 @@ func built(t *testing.T, program string) site {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "site")
-	err := build(out, inputs{
+	err := build(out, filepath.Join(t.TempDir(), "single.html"), inputs{
 		wasm:   wasm,
 		public: "../../../public",
 		goroot: goSays(t, "env", "GOROOT"),
@@ -117,7 +117,7 @@ func TestPageLoadsOnlyWhatIsThere(t *testing.T) {
 	if !slices.Equal(checked, want) {
 		t.Errorf("with integrity: %v, want %v", checked, want)
 	}
-	wasm := regexp.MustCompile(`data-wasm="([^"]*)" data-hash="sha256-([^"]*)"`).FindStringSubmatch(html)
+	wasm := regexp.MustCompile(`data-wasm="([^"]*)" data-wasm-integrity="sha256-([^"]*)"`).FindStringSubmatch(html)
 	if wasm == nil || string(s[wasm[1]]) != "program" {
 		t.Fatalf("data-wasm is %q, want the program", wasm)
 	}

@@ -1,0 +1,538 @@
+package outage
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"candleclock/engine/aids"
+	"candleclock/engine/charge"
+	"candleclock/engine/load"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+// A course through the whole outage is in one of these states at any time. In the
+// first three, the levels of dropping, all that fits is on; all but comfort; what
+// is vital only.
+const (
+	levels = 3
+	off    = levels // the supply has shut down
+	states = levels + 1
+)
+
+// stays is for how long what was dropped, a supply that shut down and a generator
+// that was stopped stay so, minutes (common practice).
+const stays = 5
+
+// lastFuel is for how long the fuel must last for a generator to run, minutes:
+// it counts as used up then.
+const lastFuel = 1
+
+// rules is what a plan says of an outage beside its loads and the supply's battery
+// and inverter.
+type rules struct {
+	cold            bool    // at night
+	comfort, useful float64 // state of charge from which on they are dropped; below 0: never
+	back            float64 // share of the usable energy after which an empty supply comes back
+	one             bool    // only one input at a time
+	feeds           []feed
+}
+
+// feed is a refill with what it brings.
+type feed struct {
+	plan.Refill
+	watts float64
+	line  aids.Willans // of the generator
+	stop  float64      // state of charge at which one that goes by the charge stops
+}
+
+func rulesOf(p plan.Plan) rules {
+	never := func(soc *float64) float64 {
+		if soc == nil {
+			return -1
+		}
+		return *soc
+	}
+	o := &p.Outage
+	u := rules{
+		cold:    p.Supply.Battery.Night != nil,
+		useful:  never(o.UsefulBelow),
+		comfort: max(never(o.ComfortBelow), never(o.UsefulBelow)),
+		back:    p.Supply.Restarts(), one: p.Supply.OneInput,
+	}
+	taper := charge.Lithium
+	if p.Supply.Battery.Chemistry.Lead() {
+		taper = charge.Lead
+	}
+	for _, f := range o.Refills {
+		in := feed{Refill: f, watts: float64(charge.Power(p.Supply.Inputs, f.Kind))}
+		if in.watts <= 0 {
+			continue
+		}
+		if f.Below != nil {
+			in.stop = max(taper.From, min(1, *f.Below+0.1))
+		}
+		if f.Kind == charge.Generator {
+			// Of several sets the thirstiest counts.
+			for _, g := range p.Supply.Inputs {
+				if line, _ := g.FuelLine(); g.Kind == charge.Generator && line.LPerH(units.Watts(in.watts)) > in.line.LPerH(units.Watts(in.watts)) {
+					in.line = line
+				}
+			}
+		}
+		u.feeds = append(u.feeds, in)
+	}
+	return u
+}
+
+// edges adds the minutes of the day at which the rules change something.
+func (u *rules) edges(edges []load.Minute) []load.Minute {
+	if u.cold {
+		edges = append(edges, nightBegins, nightEnds)
+	}
+	for _, f := range u.feeds {
+		if f.From != nil {
+			edges = append(edges, *f.From, *f.To)
+		}
+	}
+	return edges
+}
+
+// feedsAt are the feeds whose hours hold a minute, a bit each.
+func (u *rules) feedsAt(m load.Minute) (bits int) {
+	for k, f := range u.feeds {
+		if f.Holds(m) {
+			bits |= 1 << k
+		}
+	}
+	return bits
+}
+
+// out is whether anything that is due is without, and whether it is vital.
+type out struct{ any, vital bool }
+
+// tally works out what stays on in each state, and who is without. The lists are
+// by need, so that what is dropped stands last.
+func (s *span) tally(loads []load.Load) {
+	to := func(of []int, level int) int {
+		n := len(of)
+		for n > 0 && loads[of[n-1]].Rank.Order() >= levels-level {
+			n--
+		}
+		return n
+	}
+	for state := range states {
+		if state < levels {
+			s.acTo[state], s.dcTo[state] = to(s.ac, state), to(s.dc, state)
+		}
+		for _, of := range s.without(state) {
+			for _, i := range of {
+				s.out[state].any = true
+				s.out[state].vital = s.out[state].vital || loads[i].Rank == load.Vital
+			}
+		}
+	}
+}
+
+// without lists the loads that are due in a state and have no power.
+func (s *span) without(state int) [3][]int {
+	if state == off {
+		return [3][]int{s.unmet, s.ac, s.dc}
+	}
+	return [3][]int{s.unmet, s.ac[s.acTo[state]:], s.dc[s.dcTo[state]:]}
+}
+
+// split lists the loads that are due in a state: with power and without.
+func (s *span) split(state int) (on, without []int) {
+	lacking := s.without(state)
+	without = slices.Concat(lacking[:]...)
+	if state == off {
+		return nil, without
+	}
+	return slices.Concat(s.ac[:s.acTo[state]], s.dc[:s.dcTo[state]]), without
+}
+
+// Whole is how a whole outage went.
+type Whole struct {
+	Outcome
+
+	// When a load that was due was first without power, since the start: one
+	// that is vital, and any at all; +Inf when that never happened. Where no
+	// vital load is on, and nothing at all, the one stands for the other, and
+	// the supply's own end for both.
+	VitalOut, AnyOut units.Hours
+
+	// Without is for how long each load of the plan was due and without power:
+	// the supply was empty, it had been dropped, or the inverter could not carry
+	// it. The next course uses it again.
+	Without []units.Hours
+
+	Least  units.WattHours // the least that was left
+	Litres float64         // of fuel burnt
+}
+
+// Through follows the outage under c for the hours given, at most Horizon, as the
+// household would live through it: an empty supply comes back once it is charged
+// again, loads are dropped by the plan's rules and come back, a vehicle's socket
+// and a generator charge by them, what cycles by itself goes on and off, and the
+// battery's room cools at night. see, when not nil, is shown each step in turn.
+//
+// What the inverter can't carry beside all else at its peak is out all the time:
+// its owner leaves it unplugged, so that no two compressors trip it. A compressor
+// that was without power does not run longer afterwards.
+func (r *Rig) Through(c Case, until units.Hours, see func(Step)) Whole {
+	if r.whole == nil {
+		r.whole = r.newWhole()
+	}
+	w := r.whole
+	r.factors(&c)
+	o := Whole{Outcome: r.follow(&c, until, see, w)}
+	return w.end(o)
+}
+
+// mostCycles bounds how many loads go on and off by themselves in a course, and
+// mostFlows what is kept of the flows that their combinations make; the smaller
+// loads beyond are taken at their average.
+const (
+	mostCycles = 6
+	mostFlows  = 1 << 14
+)
+
+// cycle is a load that goes on and off by itself.
+type cycle struct {
+	load         int
+	period, duty float64 // minutes; share
+	begin        float64 // of the cycle it is in at the start, minutes from midnight
+	n            float64 // cycles since
+	next         float64 // when it is next switched
+}
+
+// whole is the state of a course through a whole outage.
+type whole struct {
+	rig   *Rig
+	rules *rules
+	able  []cycle // loads that could cycle
+	slot  []int   // by load: which of them; -1: none
+
+	cycles []cycle // of this course: able, or none
+	on     int     // which of them run, a bit each
+	next   float64 // when the first of them is switched
+
+	flows  []flows // by level, span and which cycles run
+	shift  int
+	course uint32
+
+	state           int             // a level or off
+	level           int             // to come back to
+	offFor, dropFor float64         // minutes from midnight before the start
+	dropAt, backAt  [levels]float64 // Wh left
+	feeds           [2]struct {
+		starts, stops, fuel, rest float64
+		runs, gives               bool
+	}
+
+	begin   float64
+	hours   []float64  // by span and state
+	first   [2]float64 // any, vital; hours since the start
+	least   float64
+	litres  float64
+	without []units.Hours
+}
+
+// flows is what flows in a state of things, worked out once a course.
+type flows struct {
+	bus
+	course uint32
+}
+
+var none bus
+
+func (r *Rig) newWhole() *whole {
+	w := &whole{rig: r, rules: &r.rules, slot: make([]int, len(r.loads)),
+		hours: make([]float64, len(r.spans)*states), without: make([]units.Hours, len(r.loads))}
+	for i, l := range r.loads {
+		w.slot[i] = -1
+		if minutes, duty, ok := l.Cycles(); ok && !l.Off {
+			w.able = append(w.able, cycle{load: i, period: minutes, duty: duty})
+		}
+	}
+	slices.SortStableFunc(w.able, func(a, b cycle) int {
+		return cmp.Compare(r.loads[b.load].Peak(), r.loads[a.load].Peak())
+	})
+	w.able = w.able[:min(len(w.able), mostCycles)]
+	for len(w.able) > 0 && levels*len(r.spans)<<len(w.able) > mostFlows {
+		w.able = w.able[:len(w.able)-1]
+	}
+	w.shift = len(w.able)
+	for k, c := range w.able {
+		w.slot[c.load] = k
+	}
+	w.flows = make([]flows, levels*len(r.spans)<<w.shift)
+	return w
+}
+
+// start sets out on a course under c from a minute.
+func (w *whole) start(c *Case, e *cell, begin float64) {
+	w.course++
+	if w.course == 0 { // once in four billion
+		clear(w.flows)
+		w.course = 1
+	}
+	w.begin, w.state, w.level = begin, 0, 0
+	w.offFor, w.dropFor = 0, 0
+	w.least, w.litres = e.left, 0
+	w.first = [2]float64{math.Inf(1), math.Inf(1)}
+	clear(w.hours)
+	for level, soc := range [levels]float64{-1, w.rules.comfort, w.rules.useful} {
+		w.dropAt[level], w.backAt[level] = -1, -1
+		if at := e.at(soc); soc >= 0 && at > 0 {
+			w.dropAt[level] = at
+			w.backAt[level] = e.at(soc + plan.BackAbove)
+		}
+	}
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		g.runs, g.gives, g.rest = false, false, 0
+		g.fuel = math.Inf(1)
+		if f.Kind == charge.Generator {
+			g.fuel = f.Litres
+		}
+		if f.Below != nil {
+			g.starts, g.stops = e.at(*f.Below), e.at(f.stop)
+		}
+	}
+	w.cycles, w.on, w.next = nil, 0, math.Inf(1)
+	if c.Phase == nil {
+		return
+	}
+	w.cycles = w.able
+	for k := range w.cycles {
+		y := &w.cycles[k]
+		phase := c.Phase[y.load]
+		y.begin, y.n = begin-phase*y.period, 0
+		if phase < y.duty {
+			w.on |= 1 << k
+			y.next = y.begin + y.duty*y.period
+		} else {
+			y.next = y.begin + y.period
+		}
+		w.next = min(w.next, y.next)
+	}
+}
+
+// cycle switches what cycles by itself up to a minute.
+func (w *whole) cycle(now float64) {
+	w.next = math.Inf(1)
+	for k := range w.cycles {
+		y := &w.cycles[k]
+		for y.next <= now {
+			if w.on ^= 1 << k; w.on>>k&1 == 1 {
+				y.n++
+				y.next = y.begin + (y.n+y.duty)*y.period
+			} else {
+				y.next = y.begin + (y.n+1)*y.period
+			}
+		}
+		w.next = min(w.next, y.next)
+	}
+}
+
+// flow is what flows in a span at the level of dropping, as the cycles stand.
+func (w *whole) flow(c *Case, i int) *bus {
+	f := &w.flows[(w.level*len(w.rig.spans)+i)<<w.shift|w.on]
+	if f.course == w.course {
+		return &f.bus
+	}
+	f.course = w.course
+	r, s := w.rig, &w.rig.spans[i]
+	sum := func(of []int) (watts float64) {
+		for _, l := range of {
+			switch k := w.slot[l]; {
+			case k < 0 || len(w.cycles) == 0:
+				watts += r.drawn[l]
+			case w.on>>k&1 == 1:
+				watts += r.drawn[l] / w.cycles[k].duty
+			}
+		}
+		return watts
+	}
+	ac := s.ac[:s.acTo[w.level]]
+	f.bus = r.flow(c, sum(ac), sum(s.dc[:s.dcTo[w.level]]), r.idles || len(ac) > 0)
+	return &f.bus
+}
+
+// turn switches what is to be switched at a minute, and finds what flows from
+// then on, until when at most, and what bounds it. Of one input at a time the
+// sun may be the one that is unplugged.
+func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) (flow *bus, until, sunIn float64) {
+	nothing := speck * float64(e.model.Usable)
+	if now >= w.next {
+		w.cycle(now)
+	}
+	edge = min(edge, w.next)
+	// later bounds the step by a time before which a switch can't be.
+	later := func(at float64) bool {
+		if now < at {
+			edge = min(edge, at)
+			return true
+		}
+		return false
+	}
+
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		burns := f.line.LPerH(units.Watts(f.watts))
+		switch open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > burns*lastFuel; {
+		case !open:
+			g.runs = false
+		case f.Below == nil:
+			g.runs = true
+		case g.runs && e.left >= g.stops-nothing:
+			g.runs, g.rest = false, now+stays
+			later(g.rest)
+		case g.runs:
+			way.high = min(way.high, g.stops)
+		case later(g.rest):
+		case e.left <= g.starts+nothing:
+			g.runs = true
+			way.high = min(way.high, g.stops)
+		default:
+			way.low = max(way.low, g.starts)
+		}
+	}
+
+	for w.level < levels-1 && w.dropAt[w.level+1] >= 0 && e.left <= w.dropAt[w.level+1]+nothing {
+		w.level++
+		w.dropFor = now + stays
+	}
+	for w.level > 0 && e.left >= w.backAt[w.level]-nothing && !later(w.dropFor) {
+		w.level--
+	}
+	switch restarts := min(e.floor+w.rules.back*float64(e.model.Usable), float64(e.model.Usable)); {
+	case w.state != off:
+		w.state = w.level
+	case later(w.offFor):
+	case e.model.Usable <= 0: // never again
+	case e.left >= restarts-nothing:
+		w.state = w.level
+	default:
+		way.high = min(way.high, restarts)
+	}
+	if way.off = w.state == off; way.off {
+		flow = &none
+	} else {
+		if w.level < levels-1 {
+			way.low = max(way.low, w.dropAt[w.level+1])
+		}
+		flow = w.flow(c, i)
+	}
+	if w.level > 0 && !later(w.dropFor) {
+		way.high = min(way.high, w.backAt[w.level])
+	}
+
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		if g.gives = g.runs; !g.runs {
+			continue
+		}
+		switch {
+		case !w.rules.one:
+			way.fed += f.watts
+		case f.watts > max(sun, way.fed): // charge.Together
+			for other := range k {
+				w.feeds[other].gives = false
+			}
+			sun, way.fed = 0, f.watts
+		default:
+			g.gives = false
+		}
+		if burns := f.line.LPerH(units.Watts(f.watts)); g.gives && burns > 0 {
+			// It burns no more than that, so the last minute's fuel is met from
+			// above, in ever shorter steps of a second at least.
+			edge = min(edge, now+max(g.fuel/burns*60-lastFuel, 1.0/60))
+		}
+	}
+	return flow, edge, sun
+}
+
+// shutDown is the supply's end at a minute, until it has been charged again.
+func (w *whole) shutDown(now float64) { w.state, w.offFor = off, now+stays }
+
+// count notes a step that has been passed.
+func (w *whole) count(i int, now, hours, sun float64, fed float64, e *cell, bal *Balance) {
+	if hours > 0 {
+		w.hours[i*states+w.state] += hours
+		if o := &w.rig.spans[i].out[w.state]; o.any {
+			h := (now - w.begin) / 60
+			w.first[0] = min(w.first[0], h)
+			if o.vital {
+				w.first[1] = min(w.first[1], h)
+			}
+		}
+	}
+	w.least = min(w.least, e.left)
+	if fed == 0 {
+		return
+	}
+	// The sun is taken first, then the vehicle's socket, then the generator.
+	ofSun := min(sun*hours, e.took)
+	ofFed := e.took - ofSun
+	bal.Sun -= units.WattHours(ofFed)
+	bal.Fed += units.WattHours(ofFed)
+	bal.Spilled -= units.WattHours(max(0, fed*hours-ofFed))
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		if !g.gives || f.Kind == charge.Generator {
+			continue
+		}
+		ofFed -= min(ofFed, f.watts*hours)
+	}
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		if g.gives && f.Kind == charge.Generator {
+			burnt := f.line.Litres(units.WattHours(ofFed), units.Hours(hours))
+			g.fuel = max(0, g.fuel-burnt)
+			w.litres += burnt
+		}
+	}
+}
+
+// show tells a step who has power.
+func (w *whole) show(s *span, step *Step) {
+	step.Off = w.state == off
+	step.Running, step.CannotRun = s.split(w.state)
+}
+
+// end sums the course up.
+func (w *whole) end(o Whole) Whole {
+	clear(w.without)
+	r := w.rig
+	for i := range r.spans {
+		for state := range states {
+			h := units.Hours(w.hours[i*states+state])
+			if h == 0 || !r.spans[i].out[state].any {
+				continue
+			}
+			for _, of := range r.spans[i].without(state) {
+				for _, l := range of {
+					w.without[l] += h
+				}
+			}
+		}
+	}
+	o.AnyOut, o.VitalOut = units.Hours(w.first[0]), units.Hours(w.first[1])
+	anyOn, vitalOn := false, false
+	for _, l := range r.loads {
+		anyOn = anyOn || !l.Off
+		vitalOn = vitalOn || !l.Off && l.Rank == load.Vital
+	}
+	if !anyOn {
+		o.AnyOut = o.Empty
+	}
+	if !vitalOn {
+		o.VitalOut = o.AnyOut
+	}
+	o.Without, o.Least, o.Litres = w.without, units.WattHours(w.least), w.litres
+	return o
+}

@@ -1,0 +1,266 @@
+package sizing
+
+import (
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/inverter"
+	"candleclock/engine/load"
+	"candleclock/engine/odds"
+	"candleclock/engine/outage"
+	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
+	"candleclock/engine/units"
+	"candleclock/engine/yield"
+
+	"pgregory.net/rapid"
+)
+
+// front is a front that nothing stops.
+func front(t testing.TB, p plan.Plan, w Wish, draws int) Front {
+	t.Helper()
+	f, whole := NewFront(p, w, draws, odds.Seed, nil)
+	if !whole {
+		t.Fatal("stopped")
+	}
+	return f
+}
+
+func vital(p plan.Plan, h units.Hours) Wish {
+	w := WishOf(p, load.Vital)
+	w.Hours = h
+	return w
+}
+
+// certain is a plan of one DC load that is known exactly, on a battery that loses
+// nothing and of which only the capacity is uncertain; without a place.
+func certain(capacity units.WattHours, running units.Watts) plan.Plan {
+	p := plan.New("Test", plan.At(time.Date(2026, 4, 14, 12, 0, 0, 0, time.UTC)))
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: capacity, Room: 40,
+		Cutoff: new(0.0), SelfDischarge: new(0.0), Peukert: new(1.0)}
+	p.Supply.DCEfficiency = 1
+	w := float64(running)
+	p.Loads = []load.Load{{Name: "Router", Rank: load.Vital, Outlet: load.DC, Running: running, Duty: 1, PowerFactor: 1,
+		Basis: load.Typical, Low: &w, High: &w}}
+	return p
+}
+
+// Without sun the battery is the load's energy over the share of the label that
+// all but the spared draws give. That share is spread in a triangle from 0.90
+// over 0.97 to 1 (package odds), a draw in the middle of each equal part:
+// its quantile u is 0.90 + √(u·0.10·0.07) below 0.97.
+func TestSmallestBatteryByHand(t *testing.T) {
+	for _, c := range []struct {
+		running    units.Watts
+		hours      units.Hours
+		confidence float64
+	}{{10, 24, 0.9}, {37, 72, 0.9}, {8, 336, 0.5}, {300, 5, 0.99}, {1, 2, 0.8}} {
+		p := certain(500, c.running)
+		const draws = 511
+		u := (math.Floor((1-c.confidence)*draws) + 0.5) / draws
+		share := 0.90 + math.Sqrt(u*0.10*0.07)
+		want := steps[stepUp(float64(c.running)*float64(c.hours)/share)]
+		f := front(t, p, Wish{Hours: c.hours, Confidence: c.confidence, Rank: load.Vital}, draws)
+		if len(f.Points) != 1 || f.Points[0] != (Point{0, units.WattHours(want)}) || !f.Is(NoPlace) || f.Inverter != 0 {
+			t.Errorf("%+v: got %+v, want %v Wh without panels", c, f, want)
+		}
+		// The plan's own battery does as it is, or there is no way.
+		if got := f.With != nil; got != (500*share >= float64(c.running)*float64(c.hours)) {
+			t.Errorf("%+v: with 500 Wh %+v", c, f.With)
+		}
+	}
+}
+
+// Each point is the first step that is enough, as each draw on its own says at
+// every step; and so are the panels for the plan's own battery.
+func TestFrontAgainstEveryStep(t *testing.T) {
+	const draws = 21
+	p := plantest.Cottage(t)
+	p.Outage.Starts = plan.At(time.Date(2026, 4, 15, 17, 0, 0, 0, time.UTC))
+	w := vital(p, 60)
+	f := front(t, p, w, draws)
+	q := w.of(p)
+	y := yield.Of(anyPanels(q))
+	enough := func(size units.WattHours, panels units.Watts) bool {
+		q.Supply.Battery.Capacity = size
+		rig := outage.NewRig(q)
+		failed := 0
+		odds.NewSampler(draws, odds.Seed).Each(q, y, func(_ int, c outage.Case) bool {
+			for i := range c.Sun {
+				c.Sun[i] *= panels / y.Best.Array
+			}
+			o := rig.Run(c, w.Hours, nil)
+			if o.Empty < w.Hours || o.Balance.Sun == 0 && rig.Box(q.Outage.SOC) < w.Hours {
+				failed++
+			}
+			return true
+		})
+		return failed <= 2 // a tenth of 21
+	}
+	if len(f.Points) < 6 {
+		t.Fatalf("%+v: the test says too little", f.Points)
+	}
+	for _, pt := range f.Points {
+		for _, step := range steps {
+			if got := enough(units.WattHours(step), pt.Panels); got != (step >= float64(pt.Battery)) {
+				t.Errorf("%v W with %v Wh: %v, want from %v Wh on", pt.Panels, step, got, pt.Battery)
+			}
+		}
+	}
+	if f.With == nil {
+		t.Fatal("no panels for the plan's own battery")
+	}
+	for _, step := range steps[:stepUp(panelsMost)+1] {
+		if got := enough(f.With.Battery, units.Watts(step)); got != (step >= float64(f.With.Panels)) {
+			t.Errorf("%v Wh with %v W: %v, want from %v W on", f.With.Battery, step, got, f.With.Panels)
+		}
+	}
+}
+
+// What the other pages count on agrees: a battery of the front reaches the
+// wished hours, the next smaller one doesn't.
+func TestFrontAgreesWithCountOn(t *testing.T) {
+	p := plantest.Cottage(t)
+	w := WishOf(p, load.Comfort)
+	w.Hours = 30
+	f := front(t, p, w, odds.Draws)
+	p.Outage.Hours = w.Hours
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	for _, battery := range []units.WattHours{f.Points[0].Battery, units.WattHours(steps[stepUp(float64(f.Points[0].Battery))-1])} {
+		p.Supply.Battery.Capacity = battery
+		if got := s.Runtime(p).CountOn; (got >= w.Hours) != (battery == f.Points[0].Battery) {
+			t.Errorf("%v Wh last %v h", battery, got)
+		}
+	}
+	// The plan's own panels are among the sizes, and its input takes them.
+	own := slices.IndexFunc(f.Points, func(pt Point) bool { return pt.Panels == 200 })
+	if own < 0 {
+		t.Fatalf("no point for the plan's 200 W: %+v", f.Points)
+	}
+	p.Supply.Battery.Capacity = f.Points[own].Battery
+	if got := s.WithSun(p, yield.Of(p)).CountOn; got < w.Hours {
+		t.Errorf("with 200 W %v Wh last %v h", f.Points[own].Battery, got)
+	}
+}
+
+// More panels, a smaller battery: no point is as good as another in one and
+// better in the other. A longer or a surer wish never takes less.
+func TestFrontIsInOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := plantest.Any(t)
+		p.Supply.Inverter.Continuous, p.Supply.Inverter.ContinuousVA, p.Supply.Inverter.SurgeW = 0, nil, nil
+		p.Place.Lat, p.Place.Lon = new(rapid.Float64Range(-60, 60).Draw(t, "lat")), new(10.0)
+		p.Outage.SOC = 1
+		w := Wish{Hours: units.Hours(rapid.Float64Range(1, 100).Draw(t, "hours")),
+			Confidence: rapid.Float64Range(0.5, 0.95).Draw(t, "confidence"), Rank: load.Comfort}
+		draws := rapid.IntRange(5, 50).Draw(t, "draws")
+		f, _ := NewFront(p, w, draws, odds.Seed, nil)
+		for i, pt := range f.Points[min(1, len(f.Points)):] {
+			if before := f.Points[i]; pt.Panels <= before.Panels || pt.Battery >= before.Battery {
+				t.Fatalf("%+v after %+v", pt, before)
+			}
+		}
+		more := w
+		more.Hours *= 1.3
+		more.Confidence += 0.04
+		g, _ := NewFront(p, more, draws, odds.Seed, nil)
+		for _, pt := range g.Points {
+			for _, weaker := range f.Points {
+				if weaker.Panels == pt.Panels && weaker.Battery > pt.Battery {
+					t.Fatalf("%+v is enough for %+v, %+v for %+v", pt, more, weaker, w)
+				}
+			}
+		}
+		if f.With != nil && f.With.Panels == 0 && len(f.Points) > 0 && f.Points[0].Panels == 0 && f.Points[0].Battery > units.WattHours(steps[stepUp(float64(f.With.Battery))]) {
+			t.Fatalf("%+v is enough, and so is %+v at least", *f.With, f.Points[0])
+		}
+	})
+}
+
+func TestWhyNot(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(p *plan.Plan)
+		why    Why
+		points bool
+	}{
+		{"nothing on", func(p *plan.Plan) { p.Loads[0].Off = true }, NothingOn, false},
+		{"an inverter of 20 W", func(p *plan.Plan) { p.Supply.Inverter.Continuous = 20 }, TooWeak, false},
+		{"empty", func(p *plan.Plan) { p.Outage.SOC = 0.05 }, Flat, false},
+		{"nowhere", func(p *plan.Plan) { p.Place.Lat = nil }, NoPlace, true},
+		{"a polar night", func(p *plan.Plan) { p.Place.Lat = new(80.0) }, NoSun, true},
+		{"frost", func(p *plan.Plan) { p.Supply.Battery.Room = -5 }, TooCold, true},
+		{"more than a plan can hold", func(p *plan.Plan) {
+			p.Loads[0].Use, p.Loads[0].Running, p.Supply.Inverter = nil, 18000, inverter.Inverter{}
+		}, NoneEnough, false},
+	} {
+		p := plantest.Cottage(t)
+		w := vital(p, 300)
+		c.change(&p)
+		f := front(t, p, w, 21)
+		if !f.Is(c.why) || (len(f.Points) > 0) != c.points {
+			t.Errorf("%s: %+v", c.name, f)
+		}
+		if (c.why == TooWeak) != (len(f.Beyond) == 1 && f.Beyond[0] == 0) {
+			t.Errorf("%s: can't carry %v", c.name, f.Beyond)
+		}
+	}
+}
+
+// Without a supply a new LFP battery and an inverter that carries and starts
+// all are sized; an outage under way is prepared for with a full battery.
+func TestFrontWithoutSupply(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Supply = plan.New("", p.Outage.Starts).Supply
+	p.Outage.UnderWay, p.Outage.SOC = true, 0.1
+	f := front(t, p, WishOf(p, load.Comfort), 51)
+	// The freezer's start beside the mask machine and the lamps: 560 + 32 + 14 W.
+	if f.Inverter != units.Watts(steps[stepUp(560+32+14)]) || len(f.Points) < 3 || f.With != nil || f.Points[0].Battery < 3000 {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestFrontTellsAndStops(t *testing.T) {
+	p := plantest.Cottage(t)
+	calls, last := 0, 0
+	_, whole := NewFront(p, vital(p, 72), 101, odds.Seed, func(done, all int) bool {
+		if done < last || done > all || all < 3 {
+			t.Errorf("%d of %d after %d", done, all, last)
+		}
+		last = done
+		calls++
+		return true
+	})
+	if !whole || calls < 20 {
+		t.Errorf("told %d times, whole %v", calls, whole)
+	}
+	for _, stop := range []int{1, 2, calls / 2, calls} {
+		n := 0
+		if _, whole := NewFront(p, vital(p, 72), 101, odds.Seed, func(int, int) bool { n++; return n < stop }); whole || n != stop {
+			t.Errorf("stopped at call %d: whole %v after %d calls", stop, whole, n)
+		}
+	}
+}
+
+func TestSteps(t *testing.T) {
+	for i, s := range steps[1:] {
+		if r := s / steps[i]; r <= 1 || r > 1.1+1e-12 {
+			t.Errorf("%v after %v", s, steps[i])
+		}
+	}
+	for size, want := range map[float64]float64{0: 10, 10: 10, 10.1: 11, 999: 1000, 1000: 1000, 1001: 1100, 4810: 5000, 2e6: 1e6} {
+		if got := steps[stepUp(size)]; got != want {
+			t.Errorf("%v is told as %v, want %v", size, got, want)
+		}
+	}
+}
+
+func BenchmarkFront(b *testing.B) {
+	p := plantest.Cottage(b)
+	for b.Loop() {
+		front(b, p, vital(p, 336), odds.Draws)
+	}
+}

@@ -1,0 +1,211 @@
+package sizing
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"candleclock/engine/charge"
+	"candleclock/engine/inverter"
+	"candleclock/engine/load"
+	"candleclock/engine/odds"
+	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
+	"candleclock/engine/units"
+	"candleclock/engine/yield"
+)
+
+func judged(t testing.TB, p plan.Plan, w Wish, draws int) []Verdict {
+	t.Helper()
+	v, whole := Judge(p, w, draws, odds.Seed, nil)
+	if !whole {
+		t.Fatal("stopped")
+	}
+	return v
+}
+
+// The plan's own supply is judged as the other pages judge it.
+func TestOwnSupplyAsElsewhere(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Outage.Hours = 10
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	run, lit := s.Runtime(p), s.WithSun(p, yield.Of(p))
+	v := judged(t, p, WishOf(p, load.Comfort), odds.Draws)
+	if len(v) != 1 || v[0].Candidate != Own {
+		t.Fatalf("got %+v", v)
+	}
+	own := v[0]
+	if own.CountOn != run.CountOn || own.Likely != run.Likely || own.Sun == nil || *own.Sun != lit {
+		t.Errorf("count on %v, likely %v, %+v; elsewhere %v, %v, %+v", own.CountOn, own.Likely, own.Sun, run.CountOn, run.Likely, lit)
+	}
+	if own.Meets || own.Chance < 0.8 || own.Chance >= 0.9 { // Count on is a little below 10 h
+		t.Errorf("the chance of 10 h is %v", own.Chance)
+	}
+	if !slices.Equal(own.Carries[0], []int{0, 1, 2, 3, 4}) || len(own.Beyond) > 0 || !own.Starts || !own.Restart {
+		t.Errorf("got %+v", own)
+	}
+	// Two panels of 100 W behind 400 W and 12 A: in pairs in series.
+	if own.Wiring == nil || own.Wiring.Watts < 199 || !slices.Equal(own.Counts, []int{1, 2, 3, 4}) {
+		t.Errorf("wiring %+v, counts %v", own.Wiring, own.Counts)
+	}
+}
+
+// Prices by hand: of a load that is known exactly, the battery gives its
+// capacity, at least 0.90 + √(u·0.10·0.07) of the label in 9 of 10 draws (see
+// TestSmallestBatteryByHand).
+func TestPricesByHand(t *testing.T) {
+	p := certain(1000, 10)
+	price, kg := 500.0, 8.0
+	p.Supply.Price, p.Supply.Weight = &price, &kg
+	c := plan.NewCandidate("The same twice")
+	c.Supply, c.Units, c.Life = p.Supply, 2, new(2000.0)
+	p.Candidates = []plan.Candidate{c, plan.NewCandidate("Not known")}
+	const draws = 511
+	share := 0.90 + math.Sqrt((51.5/draws)*0.10*0.07)
+	v := judged(t, p, WishOf(p, load.Comfort), draws)
+	if len(v) != 2 {
+		t.Fatalf("%d verdicts", len(v))
+	}
+	near := func(what string, got *float64, want float64) {
+		t.Helper()
+		const tolerance = 1e-9
+		if got == nil || math.Abs(*got/want-1) > tolerance {
+			t.Errorf("%s: got %v, want %v", what, got, want)
+		}
+	}
+	one, two := v[0], v[1]
+	if one.Candidate != Own {
+		one, two = two, one
+	}
+	near("delivered", (*float64)(&one.Delivered), 1000*share)
+	near("a kWh", one.PerKWh, 500/share)
+	near("an hour", one.PerVitalHour, 500/(100*share))
+	near("a kg", one.WhPerKg, 1000*share/8)
+	if one.PerKWhLife != nil {
+		t.Error("a price over a life that nobody promised")
+	}
+	// The second unit has nothing to carry: one load is in one place.
+	near("delivered of two", (*float64)(&two.Delivered), 1000*share)
+	near("a kWh of two", two.PerKWh, 1000/share)
+	near("a kWh over 2,000 cycles", two.PerKWhLife, 1000/(share*2000*0.9))
+	if !slices.Equal(two.Carries[0], []int{0}) || len(two.Carries[1]) > 0 || two.CountOn != one.CountOn {
+		t.Errorf("two carry %v for %v h", two.Carries, two.CountOn)
+	}
+}
+
+// Two units that carry a load each last until the first is empty, which is at
+// most as long as one of twice the size; and not much less.
+func TestTwoSmallOrOneLarge(t *testing.T) {
+	p := certain(1000, 10)
+	l := p.Loads[0]
+	l.Name = "Another"
+	p.Loads = append(p.Loads, l)
+	large, small := plan.NewCandidate("Large"), plan.NewCandidate("Small")
+	large.Supply, small.Supply, small.Units = p.Supply, p.Supply, 2
+	large.Supply.Battery.Capacity = 2000
+	p.Supply = plan.New("", p.Outage.Starts).Supply
+	p.Candidates = []plan.Candidate{large, small}
+	v := judged(t, p, Wish{Hours: 94, Confidence: 0.9, Rank: load.Comfort}, odds.Draws)
+	one, two := v[0], v[1]
+	if one.Candidate != 0 || len(two.Carries) != 2 || !slices.Equal(two.Carries[0], []int{0}) || !slices.Equal(two.Carries[1], []int{1}) {
+		t.Fatalf("got %+v and %+v", one, two)
+	}
+	if two.CountOn > one.CountOn || two.Likely >= one.Likely || two.Chance >= one.Chance || two.CountOn < 0.98*one.CountOn {
+		t.Errorf("two %v to %v h at %v, one %v to %v h at %v", two.CountOn, two.Likely, two.Chance, one.CountOn, one.Likely, one.Chance)
+	}
+	// By hand: of two drawn apart the sooner lasts 94 h where both do.
+	const tolerance = 0.03 // three standard errors of 511 draws are 0.06 of a share; strata have less
+	if want := one.Chance * one.Chance; math.Abs(two.Chance-want) > tolerance {
+		t.Errorf("two hold with %v, one with %v: want about %v", two.Chance, one.Chance, want)
+	}
+	if math.Abs(float64(two.Delivered/one.Delivered)-1) > 0.03 {
+		t.Errorf("two bring %v Wh, one %v", two.Delivered, one.Delivered)
+	}
+}
+
+func TestWhatACandidateCannot(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Loads[2].Off = true
+	weak := plan.NewCandidate("Weak")
+	weak.Supply.Battery = p.Supply.Battery
+	weak.Supply.Battery.Capacity = 5000
+	weak.Supply.Inverter = inverter.Inverter{Continuous: 300}
+	weak.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 11, MaxV: 28, MaxA: 10}}
+	tight := weak
+	tight.Supply.Name = "Tight"
+	tight.Supply.Inverter = inverter.Inverter{Continuous: 600}
+	tight.Supply.Inputs = nil
+	p.Candidates = []plan.Candidate{weak, tight}
+	w := WishOf(p, load.Comfort)
+	w.Hours = 5
+	v := judged(t, p, w, 51)
+	by := map[int]Verdict{}
+	for _, one := range v {
+		by[one.Candidate] = one
+	}
+	// The freezer starts with 560 W, and with the mask machine and the lamps on
+	// 606 W.
+	if b := by[0]; !slices.Equal(b.Beyond, []int{1}) || b.Chance != 0 || b.Meets || !b.Starts {
+		t.Errorf("300 W: %+v", b)
+	}
+	if b := by[1]; len(b.Beyond) > 0 || b.Restart || !b.Meets || b.Wiring != nil || b.Counts != nil || b.Sun != nil {
+		t.Errorf("600 W: %+v", b)
+	}
+	// 21.8 V in the cold is about 25: one or two side by side, none in series.
+	if b := by[0]; b.Wiring == nil || b.Wiring.Series() != 1 || !slices.Equal(b.Counts, []int{1, 2}) {
+		t.Errorf("28 V and 10 A: %+v, %v", b.Wiring, b.Counts)
+	}
+	if v[0].Candidate == 0 || v[len(v)-1].Candidate != 0 {
+		t.Errorf("what can't start the freezer stands before what can: %v", v)
+	}
+}
+
+// Those that fulfil the wish stand first, the cheapest before all; the rest by
+// their chance.
+func TestBestFirst(t *testing.T) {
+	p := certain(100, 10)
+	add := func(capacity units.WattHours, price *float64) {
+		c := plan.NewCandidate("C")
+		c.Supply = p.Supply
+		c.Supply.Battery.Capacity, c.Supply.Price = capacity, price
+		p.Candidates = append(p.Candidates, c)
+	}
+	add(300, new(300.0))
+	add(250, new(100.0))
+	add(300, new(200.0))
+	add(500, nil)
+	add(160, new(1.0))
+	v := judged(t, p, Wish{Hours: 15.5, Confidence: 0.9, Rank: load.Comfort}, 101)
+	var got []int
+	for _, one := range v {
+		got = append(got, one.Candidate)
+	}
+	if want := []int{1, 2, 0, 3, 4, Own}; !slices.Equal(got, want) {
+		t.Errorf("in the order %v, want %v", got, want)
+	}
+}
+
+func TestJudgeTellsAndStops(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Candidates = []plan.Candidate{{Supply: p.Supply, Units: 3}}
+	calls, last := 0, 0
+	judge := func(tell func(done, all int) bool) bool {
+		_, whole := Judge(p, WishOf(p, load.Comfort), 101, odds.Seed, tell)
+		return whole
+	}
+	if !judge(func(done, all int) bool {
+		if done < last || all != 2 {
+			t.Errorf("%d of %d after %d", done, all, last)
+		}
+		last, calls = done, calls+1
+		return true
+	}) || last != 2 || calls < 10 {
+		t.Errorf("told %d times, to %d", calls, last)
+	}
+	for _, stop := range []int{1, 3, calls} {
+		n := 0
+		if judge(func(int, int) bool { n++; return n < stop }) || n != stop {
+			t.Errorf("stopped at call %d, went on to %d", stop, n)
+		}
+	}
+}

@@ -1,0 +1,78 @@
+package sizing
+
+// search finds the least step at which enough draws hold. A draw that holds at
+// a step is taken to hold at every greater one, so what is once known of a draw
+// is not asked again: a search asks two or three questions of each.
+type search struct {
+	holds  func(draw, step int) bool
+	spared int // how many draws may fail
+
+	fails []int // by draw: the greatest step known to fail; -1: none
+	held  []int // by draw: the least step known to hold
+	order []int // draws, those that failed last first: they settle a step soonest
+}
+
+func newSearch(draws, spared int, holds func(draw, step int) bool) *search {
+	s := &search{holds: holds, spared: spared}
+	for i := range draws {
+		s.fails, s.held, s.order = append(s.fails, -1), append(s.held, len(steps)), append(s.order, i)
+	}
+	return s
+}
+
+// enough reports whether no more than the spared of the draws given fail at a
+// step.
+func (s *search) enough(draws []int, spared, step int) bool {
+	failed := 0
+	for at, i := range draws {
+		switch {
+		case s.fails[i] >= step:
+		case s.held[i] <= step:
+			continue
+		case s.holds(i, step):
+			s.held[i] = step
+			continue
+		default:
+			s.fails[i] = step
+		}
+		draws[at], draws[failed] = draws[failed], draws[at]
+		if failed++; failed > spared {
+			return false
+		}
+	}
+	return true
+}
+
+// sample is how many draws are asked first.
+const sample = 64
+
+// least is the least step, from low on and below high, at which enough draws
+// hold; high where none is.
+func (s *search) least(low, high int) int {
+	n := len(s.order)
+	if n <= 2*sample {
+		return s.among(s.order, s.spared, low, high, (low+high)/2)
+	}
+	few := make([]int, sample) // tell about where it is
+	for i := range few {
+		few[i] = i * n / sample
+	}
+	guess := s.among(few, s.spared*sample/n, low, high, (low+high)/2)
+	return s.among(s.order, s.spared, low, high, guess)
+}
+
+// among is least for the draws given: outward from a guess in strides that
+// double, then by halving.
+func (s *search) among(draws []int, spared, low, high, guess int) int {
+	for stride := 1; low < high; stride *= 2 {
+		if guess < low || guess >= high {
+			guess = (low + high) / 2
+		}
+		if s.enough(draws, spared, guess) {
+			high, guess = guess, guess-stride
+		} else {
+			low, guess = guess+1, guess+stride
+		}
+	}
+	return high
+}

@@ -1,0 +1,166 @@
+// Package errand is what the page and its worker say to each other: a question
+// that takes long, how far the work is, and the answer, as bytes. The worker is
+// the same program in a thread of its own; Work is what it does there.
+//
+// Either side takes the other's bytes for hostile until they are decoded: every
+// count and number is bounded.
+package errand
+
+import (
+	"errors"
+	"fmt"
+
+	"candleclock/engine/odds"
+	"candleclock/engine/plan"
+)
+
+// Kind is what is asked.
+type Kind int
+
+// The kinds of questions. To add one: its constant, its answer's type, and its
+// lines in answers and do.
+const (
+	Weather Kind = iota // a *Sunny: how long the supply lasts with its panels
+	Kinds               // how many there are
+)
+
+// MostDraws bounds how many courses a question may ask for.
+const MostDraws = 10_000
+
+// Question is one errand.
+type Question struct {
+	Kind  Kind
+	Draws int       // 1 to MostDraws
+	Plan  plan.Plan // with a supply, and the place where one is known or guessed
+}
+
+// Encode writes the question.
+func (q Question) Encode() []byte { return written(q.code) }
+
+func (q *Question) code(c *coder) {
+	kind := int(q.Kind)
+	c.whole(&kind, 0, int(Kinds)-1)
+	q.Kind = Kind(kind)
+	c.whole(&q.Draws, 1, MostDraws)
+	var file []byte
+	if !c.reading {
+		file = q.Plan.Encode()
+	}
+	c.bytes(&file, plan.MostBytes)
+	if c.reading && !c.bad {
+		p, err := plan.Decode(file)
+		q.Plan, c.bad = p, err != nil
+	}
+}
+
+// DecodeQuestion reads a question. Its plan is as plan.Decode gives it, and
+// holds a supply.
+func DecodeQuestion(data []byte) (Question, error) {
+	var q Question
+	if err := read(data, q.code); err != nil {
+		return Question{}, err
+	}
+	if !q.Plan.HasSupply() {
+		return Question{}, errBad
+	}
+	return q, nil
+}
+
+// Answer is what an errand brings back: a pointer to the type that its Kind
+// names.
+type Answer interface{ code(c *coder) }
+
+// Reply is a message of the worker. Of its fields one is set.
+type Reply struct {
+	Done, All int    // how far the work is, 0 ≤ Done ≤ All
+	Answer    Answer // the last message
+	Refused   string // why there is none, in words; the last message too
+}
+
+// What a reply holds.
+const (
+	progress = iota
+	answered
+	refused
+)
+
+const (
+	mostWords = 1000
+	mostSteps = 1 << 30
+)
+
+// Encode writes the reply.
+func (r Reply) Encode() []byte { return written(func(c *coder) { r.code(c, 0) }) }
+
+func (r *Reply) code(c *coder, kind Kind) {
+	what := progress
+	switch {
+	case r.Answer != nil:
+		what = answered
+	case r.Refused != "":
+		what = refused
+	}
+	c.whole(&what, progress, refused)
+	switch what {
+	case progress:
+		c.whole(&r.All, 0, mostSteps)
+		c.whole(&r.Done, 0, r.All)
+	case answered:
+		if c.reading {
+			r.Answer = blank(kind)
+		}
+		r.Answer.code(c)
+	case refused:
+		c.text(&r.Refused, mostWords)
+		c.bad = c.bad || r.Refused == ""
+	}
+}
+
+// DecodeReply reads a reply to a question of the kind given.
+func DecodeReply(data []byte, kind Kind) (Reply, error) {
+	var r Reply
+	if err := read(data, func(c *coder) { r.code(c, kind) }); err != nil {
+		return Reply{}, err
+	}
+	return r, nil
+}
+
+// Work does the errand and returns the last reply. tell, when not nil, is given
+// how far the work is, and may stop it by returning false; the reply is then a
+// refusal.
+func Work(question []byte, tell func(done, all int) bool) (r Reply) {
+	defer func() {
+		// A sum that fails must not take the worker's word from the page.
+		if p := recover(); p != nil {
+			r = Reply{Refused: fmt.Sprint("the sums failed: ", p)}
+		}
+	}()
+	q, err := DecodeQuestion(question)
+	if err != nil {
+		return Reply{Refused: err.Error()}
+	}
+	a, err := do(q, tell)
+	if err != nil {
+		return Reply{Refused: err.Error()}
+	}
+	return Reply{Answer: a}
+}
+
+var errStopped = errors.New("stopped")
+
+// blank is an empty answer of the kind.
+func blank(kind Kind) Answer {
+	switch kind {
+	default:
+		return new(Sunny)
+	}
+}
+
+// do works out the answer to a question.
+func do(q Question, tell func(done, all int) bool) (Answer, error) {
+	sampler := odds.NewSampler(q.Draws, odds.Seed)
+	switch q.Kind {
+	default:
+		return sunny(q.Plan, sampler)
+	}
+}
