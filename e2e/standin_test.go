@@ -87,7 +87,7 @@ const endState = `(() => {
 func (b *tab) ended() string {
 	b.t.Helper()
 	var got string
-	eventually(b.t, "the page's end at "+eval[string](b, `location.href + document.documentElement.dataset.run`), func() bool {
+	eventually(b.t, "the page's end", func() bool {
 		got, _ = try[string](b, endState)
 		return got != ""
 	})

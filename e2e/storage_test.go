@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/cdproto/storage"
 
@@ -280,14 +279,7 @@ func TestStorageBlocked(t *testing.T) {
 			b.turn("more")
 			eval[bool](b, block)
 			b.fill("plan-name", "House in view")
-			// The page waits for the storage, and tries a second time.
-			told := false
-			for end := time.Now().Add(3 * patience); !told && time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
-				told = b.text("#trouble") != ""
-			}
-			if !told {
-				t.Fatal("nothing is said")
-			}
+			b.until(`document.getElementById("trouble").checkVisibility() && document.getElementById("trouble").innerText`)
 			if got := b.text("#kept"); got != "" {
 				t.Errorf("beside the trouble it says %q", got)
 			}
