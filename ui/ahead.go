@@ -249,7 +249,7 @@ func (v *Ahead) curves() Curves {
 	line := func(p func(odds.Point) float64) string {
 		var b strings.Builder
 		for i, pt := range points {
-			x := px(chartLeft + chartWidth*float64(pt.H/v.got.Hours))
+			x := px(chartLeft + chartWidth*float64(min(pt.H, v.got.Hours)/v.got.Hours))
 			y := px(curveBottom - (curveBottom-curveTop)*p(pt))
 			if i == 0 {
 				b.WriteString("M" + x + " " + y)
