@@ -20,7 +20,7 @@ import (
 // Why is what keeps a wish from being met, or panels from helping.
 type Why string
 
-// The reasons. The first three leave no size that would do.
+// The reasons. With the first three no size is looked for.
 const (
 	NothingOn  Why = "nothing_on" // the wish carries no load: any size does
 	TooWeak    Why = "too_weak"   // the plan's inverter can't carry or start all that is wished
@@ -30,6 +30,9 @@ const (
 	TooCold    Why = "too_cold"   // the battery can't be charged: panels carry only what runs while the sun shines
 	NoneEnough Why = "none"       // no battery that a plan can hold is enough
 )
+
+// Whys lists the reasons.
+var Whys = []Why{NothingOn, TooWeak, Flat, NoPlace, NoSun, TooCold, NoneEnough}
 
 // Point is a battery and panels that are together just enough.
 type Point struct {
