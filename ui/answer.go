@@ -406,7 +406,7 @@ func (a *Answer) gaugeMarks() []gaugeMark {
 			}
 			return say.Number(float64(i), 0) + " bars"
 		}
-	case g.Kind == plan.NoGauge:
+	case g.Kind == plan.NoGauge, g.Kind == plan.Volts: // volts say too little for more
 		n, label = 4, func(i int) string { return []string{"", "1 quarter", "half", "3 quarters", "full"}[i] }
 	}
 	cut := float64(a.planned.Battery.Cut / (a.planned.Battery.Rated - a.planned.Battery.Age))

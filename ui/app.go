@@ -37,7 +37,7 @@ type App struct {
 	query   string
 	picking string // group of the catalogue that is open
 	folds   map[string]bool
-	readSOC func() float64 // what stands in the reading box
+	readBox func() plan.Reading // what stands in the reading box
 	site    SiteState
 	sun     *SunView
 	parcel  Parcel

@@ -1,12 +1,14 @@
 package ui
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -40,6 +42,49 @@ func (w *world) read(percent string) {
 	w.act(w.app.OpenReading)
 	w.typeIn("read-percent", percent)
 	w.act(w.app.SaveReading)
+}
+
+// A lead battery's voltmeter is read as the wide interval it tells; lithium's
+// tells nothing.
+func TestReadVolts(t *testing.T) {
+	w := steady(t, new(disk))
+	w.visit("supply")
+	w.pick("supply-gauge", "volts")
+	w.visit("tonight")
+	w.act(w.app.OpenReading)
+	if f := w.typeIn("read-volts", "13.2"); f.Err != wReadNotLead {
+		t.Errorf("lithium: %q", f.Err)
+	}
+	w.act(w.app.OpenReading)
+	w.act(func() { w.app.editSupply(func(s *plan.Supply) { s.Battery.Chemistry = battery.AGM }) })
+	w.act(w.app.OpenReading)
+	for raw, want := range map[string]string{
+		"full":   wReadPercent + ": " + quote("full") + " must be a number, like 12.4.",
+		"80 %":   wReadPercent + ": " + quote("80 %") + " must be a number, like 12.4.",
+		"9":      wReadPercent + ": 9 must be between 10 and 60 V.",
+		"18":     wReadPercent + ": " + quote("18") + wReadNoSuch,
+		"12.2 V": "",
+	} {
+		f := w.typeIn("read-volts", raw)
+		if f.Leave(); f.Err != want {
+			t.Errorf("%q: %q, want %q", raw, f.Err, want)
+		}
+	}
+	f := w.typeIn("read-volts", "12.2")
+	if f.Echo != wReadMeans+"50% to 80%." {
+		t.Errorf("it means %q", f.Echo)
+	}
+	checkPage(t, w.html())
+	w.act(w.app.SaveReading)
+	o := w.app.book.Plan.Outage
+	if math.Abs(o.SOC-0.8) > 1e-9 || o.SOCLow == nil || math.Abs(*o.SOCLow-0.5) > 1e-9 || w.app.Readings()[0].Shown != "50% to 80%" {
+		t.Errorf("%+v, %v", o, w.app.Readings())
+	}
+	// The picture has quarters for marks: volts tell no more.
+	w.act(w.app.Undo)
+	if marks := w.app.Marks(); len(marks) == 0 || marks[0].Gauge != "full" || marks[1].Gauge != "3 quarters" {
+		t.Errorf("marks: %+v", marks)
+	}
 }
 
 // The gauge is read three times in a night that drains faster than planned; what

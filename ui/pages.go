@@ -6,6 +6,7 @@ import (
 
 	"candleclock/engine/battery"
 	"candleclock/engine/doc"
+	"candleclock/engine/gauge"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -297,8 +298,18 @@ func (a *App) OpenReading() {
 		a.ports.Device.Focus("read-bars")
 		return
 	}
-	soc := a.book.Plan.Outage.SOC
+	f := a.percentBox()
+	if a.book.Plan.Supply.Gauge.Kind == plan.Volts {
+		f = a.voltsBox()
+	}
+	a.form = &Form{items: []Item{{Field: f}}}
+	a.ports.Device.Focus(f.ID)
+}
+
+// percentBox is for a gauge that shows percents.
+func (a *App) percentBox() *Field {
 	f := &Field{ID: "read-percent", Label: wReadPercent + ", in percent", Unit: "%", Mode: "decimal"}
+	soc := 0.0
 	f.take = func(raw string) (echo, wrong string) {
 		typed, ok := say.ParseNumber(raw)
 		if !ok || typed.Unit != "" && typed.Unit != "%" && typed.Unit != "percent" {
@@ -311,9 +322,34 @@ func (a *App) OpenReading() {
 		return "", ""
 	}
 	f.wrong = wReadPercent + ": " + wEnterNumber + "80."
-	a.form = &Form{items: []Item{{Field: f}}}
-	a.readSOC = func() float64 { return soc }
-	a.ports.Device.Focus("read-percent")
+	a.readBox = func() plan.Reading { return plan.Reading{SOC: soc, SOCLow: soc} }
+	return f
+}
+
+// voltsBox is for a lead battery's voltmeter, which tells its charge in a wide
+// interval.
+func (a *App) voltsBox() *Field {
+	f := &Field{ID: "read-volts", Label: wReadPercent + ", in volts", Hint: wReadVoltsHint, Unit: "V", Mode: "decimal"}
+	var read gauge.Reading
+	f.take = func(raw string) (echo, wrong string) {
+		typed, ok := say.ParseNumber(raw)
+		if unit := strings.ToLower(typed.Unit); !ok || unit != "" && unit != "v" && unit != "volts" {
+			return "", wReadPercent + ": " + quote(strings.TrimSpace(raw)) + " must be a number, like 12.4."
+		}
+		if wrong := outside(gauge.VoltsRange, wReadPercent, raw, typed.Value); wrong != "" {
+			return "", wrong
+		}
+		if !a.book.Plan.Supply.Battery.Chemistry.Lead() {
+			return "", wReadNotLead
+		}
+		if read, ok = gauge.Volts(a.now, a.book.Plan.Supply.Battery.Chemistry, units.Volts(typed.Value)); !ok {
+			return "", wReadPercent + ": " + quote(strings.TrimSpace(raw)) + wReadNoSuch
+		}
+		return wReadMeans + shown(plan.Reading{SOC: read.High, SOCLow: read.Low}, plan.Gauge{}) + ".", ""
+	}
+	f.wrong = wReadPercent + ": " + wEnterNumber + "12.4."
+	a.readBox = func() plan.Reading { return plan.Reading{SOC: read.High, SOCLow: read.Low} }
+	return f
 }
 
 // Form is the form of the page in view.
@@ -327,21 +363,25 @@ func (a *App) FormIf(fold string) *Form {
 	return a.form
 }
 
-// SaveReading counts from the percentage typed.
+// SaveReading counts from what was typed.
 func (a *App) SaveReading() {
 	if a.form == nil {
 		return // tapped twice
 	}
-	f := a.form.field("read-percent")
+	f := a.form.items[0].Field
 	if f.Leave(); f.Err != "" {
 		a.ports.Device.Focus(f.ID)
 		return
 	}
 	before := a.book.Plan.Outage
 	a.tick()
-	soc := a.readSOC()
-	a.reading(soc, nil)
-	a.readDone(say.Percent(soc), before)
+	r := a.readBox()
+	if r.SOCLow == r.SOC {
+		a.reading(r.SOC, nil)
+	} else {
+		a.reading(r.SOC, &r.SOCLow)
+	}
+	a.readDone(shown(r, plan.Gauge{}), before)
 }
 
 func (a *App) readDone(what string, before plan.Outage) {

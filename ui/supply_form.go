@@ -57,7 +57,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
-	for _, g := range []plan.GaugeKind{plan.Percent, plan.Bars, plan.NoGauge} {
+	for _, g := range []plan.GaugeKind{plan.Percent, plan.Bars, plan.Volts, plan.NoGauge} {
 		gauge.Options = append(gauge.Options, Option{Value: string(g), Label: gaugeNames[string(g)]})
 	}
 	n := s.Gauge.Bars

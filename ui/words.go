@@ -122,10 +122,16 @@ const (
 	wReadNow     = "What does the gauge show now?"
 	wReadPercent = "The gauge shows"
 	wReadSave    = "Count from this reading"
-	wPowerOut    = "The power is out now"
-	wPowerBack   = "The power is back"
-	wReadDone    = "Read at "
-	wBackDone    = "Welcome back to the grid. The battery counts as full again; recharge it."
+
+	// A voltmeter.
+	wReadVoltsHint = "Of a lead battery, with things on as they are. Not within hours of charging: it would show too much."
+	wReadNotLead   = "The voltage of a lithium battery hardly tells what is left in it. Choose another gauge on the Supply page."
+	wReadNoSuch    = " V is the voltage of no lead battery of 12, 24 or 48 V."
+	wReadMeans     = "Somewhere from "
+	wPowerOut      = "The power is out now"
+	wPowerBack     = "The power is back"
+	wReadDone      = "Read at "
+	wBackDone      = "Welcome back to the grid. The battery counts as full again; recharge it."
 
 	// Loads.
 	wLoadsText     = "What will hang on the battery, most needed first."
@@ -445,7 +451,7 @@ var (
 	rankShort    = map[string]string{"vital": "Vital", "useful": "Useful", "comfort": "Comfort"}
 	outletNames  = map[string]string{"ac": "Mains socket (AC)", "12v": "12 V socket", "usb": "USB"}
 	basisNames   = map[string]string{"measured": "Measured with a plug-in meter", "label": "From its label: it draws at most that", "typical": "A typical figure"}
-	gaugeNames   = map[string]string{"percent": "Percent", "bars": "Bars", "none": "It has none"}
+	gaugeNames   = map[string]string{"percent": "Percent", "bars": "Bars", "volts": "Volts, of a lead battery", "none": "It has none"}
 	chemistryHow = map[string]string{"lfp": "most new power stations", "nmc": "light power stations, older ones", "agm": "sealed lead battery", "flooded": "lead battery topped up with water"}
 )
 

@@ -92,7 +92,7 @@ func lacks(p plan.Plan, may odds.Chances, target units.Hours) units.WattHours {
 	gaps := make([]gap, 0, len(may))
 	for _, c := range may {
 		f := rig.Floor(c.Case, target)
-		gaps = append(gaps, gap{f.Need - f.Has, c.Weight})
+		gaps = append(gaps, gap{f.Need - f.Has + f.Held, c.Weight})
 	}
 	slices.SortFunc(gaps, func(a, b gap) int { return cmp.Compare(b.lacks, a.lacks) })
 	box := rig.BoxFloor(p.Outage.SOC, target)
