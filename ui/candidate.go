@@ -63,13 +63,11 @@ func (a *App) candidateForm(at int) *Form {
 		}
 		return c.Supply // it has just gone
 	}, a.prefs.Fahrenheit, func(change func(s *plan.Supply)) { edit(func(c *plan.Candidate) { change(&c.Supply) }) })
-	f.items = append(f.items, supply.items...)
-
 	in, lacks := charge.Input{Kind: charge.Panel}, ""
 	if i := inputAt(c.Supply, charge.Panel); i >= 0 {
 		in = c.Supply.Inputs[i]
 	}
-	f.items = append(f.items, inputItems(wCandInput, &in, func() {
+	input := inputItems(wCandInput, &in, func() {
 		var any bool
 		if lacks, any = inputLacks(in); lacks != "" {
 			return // the plan keeps what it had
@@ -81,8 +79,14 @@ func (a *App) candidateForm(at int) *Form {
 				dropInput(&c.Supply, charge.Panel)
 			}
 		})
-	})...)
-	f.items = append(f.items, Item{note: &lacks})
+	})
+	for _, it := range supply.items {
+		if it.Text == wSupplySun { // here they are not
+			f.items = append(append(f.items, input...), Item{note: &lacks})
+			continue
+		}
+		f.items = append(f.items, it)
+	}
 	return f
 }
 
@@ -139,7 +143,7 @@ func (a *App) UseChanges() []string {
 	if !ok || !a.CanUse() {
 		return nil
 	}
-	return differing(a.prefs, func(f *facts) { f.supply(a.book.Plan) }, func(f *facts) { f.supply(a.using(c)) })
+	return becoming(a.prefs, func(f *facts) { f.supply(a.book.Plan) }, func(f *facts) { f.supply(a.using(c)) })
 }
 
 // Use makes it the plan's supply, with a way back. It stays among those to

@@ -310,15 +310,25 @@ type facts struct {
 
 type fact struct{ label, value string }
 
-// differing puts the facts that differ beside each other.
+// differing puts the facts of the plan here and of one that came beside each
+// other, where they differ.
 func differing(prefs Prefs, ours, theirs func(f *facts)) []string {
+	return between(prefs, ours, theirs, func(here, there string) string { return here + wDiffHere + there + wDiffThere })
+}
+
+// becoming puts the facts that would change beside each other.
+func becoming(prefs Prefs, now, then func(f *facts)) []string {
+	return between(prefs, now, then, func(now, then string) string { return now + wDiffNow + then })
+}
+
+func between(prefs Prefs, ours, theirs func(f *facts), both func(here, there string) string) []string {
 	mine, came := facts{prefs: prefs}, facts{prefs: prefs}
 	ours(&mine)
 	theirs(&came)
 	var out []string
 	line := func(label, here, there string) {
 		if here != there {
-			out = append(out, label+": "+orNothing(here)+wDiffHere+orNothing(there)+wDiffThere)
+			out = append(out, label+": "+both(orNothing(here), orNothing(there)))
 		}
 	}
 	for _, f := range mine.lines {

@@ -190,7 +190,7 @@ func (a *App) DrillChanges() []string {
 	if !d.done || d.err != nil || d.result.NewHealth == nil && d.result.NewIdle == nil {
 		return nil
 	}
-	return differing(a.prefs, func(f *facts) { f.supply(d.plan) }, func(f *facts) { f.supply(d.corrected()) })
+	return becoming(a.prefs, func(f *facts) { f.supply(d.plan) }, func(f *facts) { f.supply(d.corrected()) })
 }
 
 // CorrectByDrill does it, with a way back.

@@ -137,7 +137,7 @@ func (o *ownShow) Notes() []string {
 			out = append(out, have+wOwnYourIs+say.Watts(float64(f.With.Panels))+wOwnPanels+".")
 		}
 	}
-	if f.Inverter > 0 && o.plan.Supply.Inverter.Continuous == 0 {
+	if f.Inverter > 0 && (o.plan.Supply.Inverter.Continuous == 0 || f.Is(sizing.TooWeak)) {
 		out = append(out, wOwnCarry+say.Watts(float64(f.Inverter))+".")
 	}
 	if o.plan.HasSupply() {
@@ -159,7 +159,7 @@ func loadNames(loads []load.Load, of []int) string {
 // FrontChart is the front drawn in 328 by 190.
 type FrontChart struct {
 	Line, Mark string // paths
-	Signs      []Sign
+	Top, Far   string // labels: the battery without panels, the most panels
 }
 
 // Chart draws the front as steps: each size of battery holds until panels of the
@@ -183,11 +183,7 @@ func (o *ownShow) Chart() FrontChart {
 		line.WriteString("H" + x(p.Panels) + "V" + y(p.Battery))
 	}
 	c.Line = line.String() + "H320"
-	c.Signs = []Sign{
-		{X: "8", Y: "14", Label: say.WattHours(float64(f.Points[0].Battery)) + wOwnNo},
-		{X: x(last.Panels), Y: "184", Label: say.Watts(float64(last.Panels))},
-		{X: "14", Y: "184", Label: "0"},
-	}
+	c.Top, c.Far = say.WattHours(float64(f.Points[0].Battery))+wOwnNo, say.Watts(float64(last.Panels))+wOwnPanels
 	if b := o.plan.Supply.Battery.Capacity; b > 0 {
 		if own := rated(o.plan.Panels); own <= wide && b <= high {
 			c.Mark = "M" + x(own) + " " + y(b) + "m-5-5l10 10m0-10l-10 10"
@@ -291,7 +287,7 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 	if u := v.Wiring; u != nil {
 		switch {
 		case u.Watts > 0:
-			add(wJudgeTakes + say.Watts(float64(u.Watts)) + wJudgeTakesOf + say.Number(float64(u.Series), 0) + wJudgeRow + ", " + say.Number(float64(u.Parallel), 0) + wJudgeBeside + ".")
+			add(wJudgeTakes + say.Watts(float64(u.Watts)) + wiredSays(u) + ".")
 		case u.Verdict == panel.Damages:
 			add(wJudgeDamage)
 		default:
@@ -332,6 +328,20 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		add(wJudgeKg + say.Number(*v.WhPerKg, 0) + ".")
 	}
 	return j
+}
+
+// wiredSays says how panels are wired; nothing of a single one.
+func wiredSays(u *sizing.Wired) string {
+	series, parallel := say.Number(float64(u.Series), 0), say.Number(float64(u.Parallel), 0)
+	switch {
+	case u.Series > 1 && u.Parallel > 1:
+		return wJudgeTakesOf + series + wJudgeRow + ", " + parallel + wJudgeRows
+	case u.Series > 1:
+		return wJudgeTakesOf + series + wJudgeRow
+	case u.Parallel > 1:
+		return wJudgeTakesOf + parallel + wJudgeBeside
+	}
+	return wJudgeTakesFull
 }
 
 // planHours says a time to count on, at most what is followed.

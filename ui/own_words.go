@@ -44,29 +44,32 @@ const (
 	wOwnMine    = " (yours)"
 	wOwnEmpty   = "Its capacity is not known yet."
 
-	wJudgeYes     = "Enough: through "
-	wJudgeNot     = "Not enough: through "
-	wJudgeNever   = "It can’t carry or start: "
-	wJudgeStarts  = "They can’t all be on at once and be started: mind the order and what restarts by itself."
-	wJudgePlan    = "Plan on "
-	wJudgeLikely  = "; likely is "
-	wJudgeSun     = "With the sun plan on "
-	wJudgeSunAll  = "With the sun it doesn’t run empty within "
-	wJudgeTakes   = "Your panels: its input takes "
-	wJudgeTakesOf = " in full sun, wired "
-	wJudgeRow     = " in a row"
-	wJudgeBeside  = " beside each other"
-	wJudgeDamage  = "Your panels can’t be wired to its input without damage."
-	wJudgeWeak    = "Your panels don’t wake its input: their voltage is too low in the heat."
-	wJudgeCounts  = "Panels like yours that make sense at its input: "
-	wJudgeUnit    = "Unit "
-	wJudgeUnits   = "Side by side, never wired together: each has some of the loads and an equal share of the panels, and the hours end when the first is empty."
-	wJudgeBrings  = "A full charge brings your loads "
-	wJudgeKWh     = "Price of a kilowatt-hour: "
-	wJudgeOnce    = " by one full charge"
-	wJudgeLife    = " over all promised cycles"
-	wJudgeHour    = "Price of an hour with what is vital: "
-	wJudgeKg      = "Wh that reach your loads, by kilogram: "
+	wJudgeYes       = "Enough: through "
+	wJudgeNot       = "Not enough: through "
+	wJudgeNever     = "It can’t carry or start: "
+	wJudgeStarts    = "They can’t all be on at once and be started: mind the order and what restarts by itself."
+	wJudgePlan      = "Plan on "
+	wJudgeLikely    = "; likely is "
+	wJudgeSun       = "With the sun plan on "
+	wJudgeSunAll    = "With the sun it doesn’t run empty within "
+	wJudgeTakes     = "Your panels: its input takes "
+	wJudgeTakesOf   = " in full sun, wired "
+	wJudgeTakesFull = " in full sun"
+	wJudgeRow       = " in a row"
+	wJudgeRows      = " of those rows side by side"
+	wJudgeBeside    = " side by side"
+	wDiffNow        = " now, then "
+	wJudgeDamage    = "Your panels can’t be wired to its input without damage."
+	wJudgeWeak      = "Your panels don’t wake its input: their voltage is too low in the heat."
+	wJudgeCounts    = "Panels like yours that make sense at its input: "
+	wJudgeUnit      = "Unit "
+	wJudgeUnits     = "Side by side, never wired together: each has some of the loads and an equal share of the panels, and the hours end when the first is empty."
+	wJudgeBrings    = "A full charge brings your loads "
+	wJudgeKWh       = "Price of a kilowatt-hour: "
+	wJudgeOnce      = " by one full charge"
+	wJudgeLife      = " over all promised cycles"
+	wJudgeHour      = "Price of an hour with what is vital: "
+	wJudgeKg        = "Wh that reach your loads, by kilogram: "
 
 	wCandName   = "What to call it"
 	wCandNew    = "Supply "
@@ -74,6 +77,7 @@ const (
 	wCandWeight = "Weight of one"
 	wCandUnits  = "How many side by side"
 	wCandLife   = "Full cycles its maker promises"
+	wSupplySun  = "Solar panels are entered on the page Sun."
 	wCandInput  = "Its panel input"
 	wCandMake   = "Make it my supply"
 	wCandWould  = "In your plan this would change:"
@@ -121,7 +125,7 @@ const (
 var drillSteps = []string{
 	"Tell everyone that it is a drill, and keep whoever hangs on a machine on the mains.",
 	"Charge the supply until it takes no more, then unplug what charges it. Cover the panels or unplug them.",
-	"Switch on what you know the draw of: a lamp and a kettle of water are no good, a heater on low or a box fan is. Note the time.",
+	"Switch on something steady whose draw you know or can measure, as a fan or a few lamps. What goes on and off by itself, as a fridge does, takes hours to even out. Note the time.",
 	"Let it run until at least half of the gauge is gone. The longer, the surer.",
 	"Note the time and what the gauge shows, and charge it again.",
 }
@@ -137,7 +141,7 @@ var drillRefusals = map[string]string{
 // whyOwn says what stands in the way of a size.
 var whyOwn = map[string]string{
 	"nothing_on": "Nothing of that is switched on, so any battery does. Add what must run.",
-	"too_weak":   "The inverter you have can’t carry or start: ",
+	"too_weak":   "The inverter you have can’t carry or start this, so a stronger one is counted on: ",
 	"flat":       "Your plan begins with an empty battery, so no size is enough.",
 	"no_place":   "Without a place there is no sun to count on: set it on the page Sun.",
 	"no_sun":     "The sun brings nothing in that month.",
