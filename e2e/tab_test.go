@@ -91,7 +91,9 @@ func (b *tab) heed(event any) {
 		b.mu.Lock()
 		origin := b.origin
 		b.mu.Unlock()
-		if origin != "" && !strings.HasPrefix(url, origin+"/") && !strings.HasPrefix(url, "blob:"+origin+"/") {
+		own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") ||
+			strings.HasPrefix(origin, "file:") && strings.HasPrefix(url, "blob:null/") // what a file makes itself
+		if origin != "" && !own {
 			b.problem("request to elsewhere: " + url)
 		}
 	}
@@ -140,16 +142,23 @@ func (b *tab) before(script string) {
 	command(b, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
 }
 
-// load goes to an address and does not wait.
+// load goes to an address of a site and does not wait.
 func (b *tab) load(h *host, address string) {
 	b.t.Helper()
+	b.visit(h.origin, h.url+address)
+}
+
+// visit goes to an address and does not wait. Nothing may be asked of any other
+// origin.
+func (b *tab) visit(origin, address string) {
+	b.t.Helper()
 	b.mu.Lock()
-	b.origin = h.origin
+	b.origin = origin
 	b.mu.Unlock()
 	// From an empty page: an address that differs behind "#" only loads nothing.
 	command(b, page.Navigate, page.NavigateParams{URL: "about:blank"})
-	if r := command(b, page.Navigate, page.NavigateParams{URL: h.url + address}); r.ErrorText != "" {
-		b.t.Fatalf("%s: %s", h.url+address, r.ErrorText)
+	if r := command(b, page.Navigate, page.NavigateParams{URL: address}); r.ErrorText != "" {
+		b.t.Fatalf("%s: %s", address, r.ErrorText)
 	}
 }
 
@@ -367,7 +376,7 @@ func (b *tab) choose(selector string, name string, content []byte) {
 // download taps an element and returns the file that the page hands over.
 func (b *tab) download(selector string) (name string, content []byte) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	ctx, cancel := context.WithTimeout(b.ctx, 3*patience) // a file may have to be packed first
 	defer cancel()
 	done := make(chan string, 1)
 	var guid, suggested string
@@ -391,7 +400,7 @@ func (b *tab) download(selector string) (name string, content []byte) {
 	select {
 	case name = <-done:
 	case <-ctx.Done():
-		b.t.Fatalf("%s: no file came", selector)
+		b.t.Fatalf("%s: no file came; the page says %q", selector, b.text("#news"))
 	}
 	file := filepath.Join(b.dir, name)
 	if content, err = os.ReadFile(file); err != nil {
