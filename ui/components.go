@@ -81,6 +81,12 @@ type FormBox struct {
 // CandleBox draws the candle.
 type CandleBox struct{ C *Candle }
 
+// AheadPage is the whole outage, many times over.
+type AheadPage struct{ App *App }
+
+// CourseBox draws the course of one outage.
+type CourseBox struct{ C *CourseView }
+
 // Busy is how the worker's errand of a kind stands, with a button to stop it.
 type Busy struct {
 	App  *App

@@ -8,8 +8,8 @@ import (
 
 // The kinds by the names that templates know.
 const (
-	weatherErrand = errand.Weather
-	owningErrand  = errand.Owning
+	wholeErrand  = errand.Whole
+	owningErrand = errand.Owning
 )
 
 // errands is what the worker is asked: one at a time, and of each kind only the
@@ -126,16 +126,13 @@ func (a *App) task(kind errand.Kind) *Task { return &a.errands.tasks[kind] }
 // timer: a page that nobody touches does no work.
 func (a *App) reckon() {
 	a.dropAll()
-	if a.route.Page == pageOwn && a.book != nil {
-		a.reckonOwn() // before there is a supply, too
-		return
-	}
-	if !a.Answered() {
-		return
-	}
 	switch a.route.Page {
-	case pageSun:
-		a.reckonSun()
+	case pageOwn:
+		a.reckonOwn()
+	case pageAhead:
+		if a.lookAhead(); a.outlook.Ready() {
+			a.reckonAhead()
+		}
 	}
 }
 

@@ -23,6 +23,7 @@ const (
 	pageLoad     = "load"
 	pageAdd      = "add"
 	pageSupply   = "supply"
+	pageAhead    = "ahead"
 	pageSun      = "sun"
 	pagePanels   = "panels"
 	pagePlace    = "place"
@@ -49,6 +50,7 @@ var titles = map[string]string{
 	pageLoad:     "Change a load",
 	pageAdd:      "Add to the list",
 	pageSupply:   wSupply,
+	pageAhead:    wAhead,
 	pageSun:      wSun,
 	pagePanels:   wSunPanels,
 	pagePlace:    wSunPlaceChange,
@@ -141,6 +143,7 @@ func (a *App) build() {
 		a.form = loadForm(a.book.Plan, at, a.prefs.clock(), a.loadEditor(at))
 	case pageSupply:
 		a.form = supplyForm(func() plan.Supply { return a.book.Plan.Supply }, a.prefs.Fahrenheit, a.editSupply)
+		a.form.items = append(a.form.items, a.ruleItems()...)
 	case pageChoose:
 		a.form = a.candidateForm(a.route.At)
 	case pageOwn:
@@ -249,7 +252,7 @@ func (a *App) root() string {
 		return pageLoads
 	case pagePanels, pagePlace:
 		return pageSun
-	case pagePlug:
+	case pagePlug, pageAhead:
 		return pageTonight
 	case pageOwn, pageChoose, pageDrill:
 		return pageSupply

@@ -18,12 +18,12 @@ import (
 // Kind is what is asked.
 type Kind int
 
-// The kinds of questions. To add one: its constant, its answer's type, and its
-// lines in answers and do.
+// The kinds of questions, and what each is answered with. To add one: its
+// constant, its answer's type, and its lines in blank and do.
 const (
-	Weather Kind = iota // a *Sunny: how long the supply lasts with its panels
-	Owning              // a *Sizes: what to own for the plan's wish, down to the question's Rank
-	Kinds               // how many there are
+	Whole  Kind = iota // *Outages: the whole outage, many times over
+	Owning             // *Sizes: what to own for the plan's wish, down to the question's Rank
+	Kinds              // how many there are
 )
 
 // MostDraws bounds how many courses a question may ask for.
@@ -158,7 +158,7 @@ func blank(kind Kind) Answer {
 	case Owning:
 		return new(Sizes)
 	default:
-		return new(Sunny)
+		return new(Outages)
 	}
 }
 
@@ -173,6 +173,9 @@ func do(q Question, tell func(done, all int) bool) (Answer, error) {
 		}
 		return s, nil
 	default:
-		return sunny(q.Plan, sampler)
+		if o, ok := Follow(q.Plan, sampler, tell); ok {
+			return o, nil
+		}
 	}
+	return nil, errStopped
 }
