@@ -51,6 +51,9 @@ type CardPage struct{ App *App }
 // Leaf is the card itself, as it is printed.
 type Leaf struct{ V *CardView }
 
+// CardText is the card as plain text.
+type CardText struct{ Parts []CardPart }
+
 // Send is the plan made ready to be handed on.
 type Send struct{ App *App }
 
