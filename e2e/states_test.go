@@ -40,6 +40,10 @@ var firstStates = []state{
 // planStates are those with the plan of household, in this order.
 var planStates = []state{
 	showing("tonight"),
+	{"ahead", func(b *tab) {
+		b.show("ahead")
+		b.finely()
+	}},
 	showing("loads"),
 	showing("load=1"),
 	{"load-error", func(b *tab) {

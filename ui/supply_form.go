@@ -75,7 +75,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	if night == nil {
 		colder.Raw = ""
 	}
-	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return wWeCountOn + "as by day" })})
+	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return "Left empty: as warm as by day" })})
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
