@@ -47,13 +47,14 @@ func emptySite(b *testing.B, s site) site {
 	if err != nil {
 		b.Fatal(err)
 	}
+	s = s.with(s.wasmPath(b), content)
 	page := string(s[pagePath])
 	from, to := strings.Index(page, `<div id="app"`), strings.Index(page, `<section id="paper"`)
 	if from < 0 || to < from {
 		b.Fatal("the page has no #app before #paper")
 	}
 	page = page[:from] + `<div id="app"></div>` + page[to:]
-	return s.with(s.wasmPath(b), content).with(pagePath, []byte(page))
+	return s.with(pagePath, []byte(page))
 }
 
 // median is the middle one; both middle ones' mean where there are two.
@@ -245,6 +246,47 @@ func BenchmarkRest(b *testing.B) {
 		b.ReportMetric(took[1], "in-an-outage-ms/min")
 		b.ReportMetric(took[2], "empty-ms/min")
 		b.ReportMetric(took[3], "empty-again-ms/min")
+	}
+}
+
+// BenchmarkKeystrokeWhileBusy is a keystroke on a load while the worker is at the
+// heaviest errand that a plan can ask for.
+func BenchmarkKeystrokeWhileBusy(b *testing.B) {
+	h := serve(b, built(b))
+	t := newProfile(b).newTab()
+	// The errand is kept, to be begun again whenever it ends: a page that is left
+	// gives its own up.
+	t.before(`addEventListener("DOMContentLoaded", () => {
+		const begin = candleclock.worker;
+		candleclock.worker = question => { window.question = question; return begin(question) };
+		window.busy = () => {
+			const worker = begin(question);
+			worker.onmessage = ({data}) => {
+				window.heard = (window.heard ?? 0) + 1;
+				if (data === null) { worker.terminate(); busy() }
+			};
+		};
+	})`)
+	t.open(h, "")
+	t.choose("#door-file", "plan.json", heaviest())
+	t.on("tonight")
+	t.answer()
+	t.show("ahead")
+	t.until(`window.question`)
+	t.show("load=0")
+	t.fill("load-watts", "40")
+	t.until(`document.querySelector(".strip").checkVisibility()`)
+	eval[bool](t, stopwatch("input", ".strip"))
+	for range b.N {
+		t.throttle(4)
+		idle := t.strokes(20, func(i int) { t.key([]string{"0", kb.Backspace}[i%2]) })
+		eval[bool](t, `busy(), true`)
+		t.until(`window.heard > 0`)
+		busy := t.strokes(40, func(i int) { t.key([]string{"0", kb.Backspace}[i%2]) })
+		b.ReportMetric(0, "ns/op")
+		b.ReportMetric(median(idle), "idle-ms")
+		b.ReportMetric(median(busy), "busy-ms")
+		b.ReportMetric(slices.Max(busy), "busy-worst-ms")
 	}
 }
 
