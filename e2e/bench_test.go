@@ -272,7 +272,7 @@ func BenchmarkKeystrokeWhileBusy(b *testing.B) {
 	t.answer()
 	t.show("ahead")
 	t.until(`window.question`)
-	t.show("load=3")
+	t.show("load=0")
 	t.fill("load-watts", "40")
 	t.until(`document.querySelector(".strip").checkVisibility()`)
 	eval[bool](t, stopwatch("input", ".strip"))
