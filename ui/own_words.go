@@ -7,7 +7,7 @@ const (
 	wDrill      = "Drill"
 	wOwnTo      = "What to own: how big, and which one"
 	wDrillTo    = "Drill: what it really holds"
-	wOwnFor     = "Through "
+	wOwnFor     = ", through "
 	wOwnSure    = ", and sure of it "
 	wOwnChange  = "Change the hours"
 	wOwnCarries = "What is carried?"
