@@ -47,13 +47,14 @@ func emptySite(b *testing.B, s site) site {
 	if err != nil {
 		b.Fatal(err)
 	}
+	s = s.with(s.wasmPath(b), content)
 	page := string(s[pagePath])
 	from, to := strings.Index(page, `<div id="app"`), strings.Index(page, `<section id="paper"`)
 	if from < 0 || to < from {
 		b.Fatal("the page has no #app before #paper")
 	}
 	page = page[:from] + `<div id="app"></div>` + page[to:]
-	return s.with(s.wasmPath(b), content).with(pagePath, []byte(page))
+	return s.with(pagePath, []byte(page))
 }
 
 // median is the middle one; both middle ones' mean where there are two.
@@ -272,7 +273,7 @@ func BenchmarkKeystrokeWhileBusy(b *testing.B) {
 	t.answer()
 	t.show("ahead")
 	t.until(`window.question`)
-	t.show("load=3")
+	t.show("load=0")
 	t.fill("load-watts", "40")
 	t.until(`document.querySelector(".strip").checkVisibility()`)
 	eval[bool](t, stopwatch("input", ".strip"))

@@ -191,6 +191,13 @@ func eachState(t *testing.T, h *host, visit func(b *tab, name string)) {
 		b.settle()
 		visit(b, s.name)
 	}
+	o := newProfile(t).newTab()
+	o.opened(h, choosing())
+	for _, s := range ownStates {
+		s.reach(o)
+		o.settle()
+		visit(o, s.name)
+	}
 	// What the page says of itself, above the rest.
 	c := newProfile(t).newTab()
 	c.before(`Object.defineProperty(window, "indexedDB", {value: undefined})`)
