@@ -282,7 +282,7 @@ func (v *Ahead) Without() []Row {
 	var out []Row
 	for _, i := range v.worstFirst() {
 		if h := v.got.Without[i]; h > hardly {
-			out = append(out, Row{Label: v.plan.Loads[i].Name, Value: say.Hours(say.Up(h)), Strong: v.plan.Loads[i].Rank == load.Vital})
+			out = append(out, Row{Label: v.plan.Loads[i].Name, Value: say.ShortHours(say.Up(h)), Strong: v.plan.Loads[i].Rank == load.Vital})
 		}
 	}
 	return out

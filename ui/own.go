@@ -188,7 +188,7 @@ func (o *ownShow) Chart() FrontChart {
 	c.Line = line.String() + "H320"
 	c.Top, c.Far = say.WattHours(float64(f.Points[0].Battery))+wOwnNo, say.Watts(float64(last.Panels))+wOwnPanels
 	if b := o.plan.Supply.Battery.Capacity; b > 0 {
-		if own := rated(o.plan.Panels); own <= wide && b <= high {
+		if own := sizing.Rated(o.plan.Panels); own <= wide && b <= high {
 			c.Mark = "M" + x(own) + " " + y(b) + "m-5-5l10 10m0-10l-10 10"
 		}
 	}
@@ -204,15 +204,6 @@ func (o *ownShow) MarkSays() string {
 		return ""
 	}
 	return wOwnMark
-}
-
-func rated(p plan.Panels) (w units.Watts) {
-	for _, s := range []plan.PanelSet{p.PanelSet, p.Second} {
-		if s.Count > 0 {
-			w += panel.FromLabel(s.Label).Pmax * units.Watts(s.Count)
-		}
-	}
-	return w
 }
 
 // Table is the front in figures.
