@@ -11,7 +11,7 @@ usage() {
 	cat <<-'END'
 	./build.sh               build the site to .build/site: static files for any host, under any path
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
-	./build.sh test          everything that must hold; fetches chromium, node and axe-core when missing
+	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
 	./build.sh bench         how fast the sums and the page are, and how large the download
 	./build.sh help          this
 	END
@@ -66,6 +66,9 @@ need_browser() {
 	need chromium chromium
 	need node nodejs
 	need npm npm
+	need firefox-esr firefox-esr
+	need WebKitWebDriver webkit2gtk-driver
+	need Xvfb xvfb
 	need pdftoppm poppler-utils
 	need zbarimg zbar-tools
 	# axe-core checks accessibility; the version is pinned, since each one checks more.

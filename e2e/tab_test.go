@@ -13,9 +13,7 @@ import (
 
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/dom"
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -32,6 +30,7 @@ const patience = 20 * time.Second
 // tab is a phone's browser tab: 360 by 740, touched.
 type tab struct {
 	t     testing.TB
+	w     window
 	ctx   context.Context
 	close context.CancelFunc
 	dir   string // where downloads go
@@ -47,7 +46,7 @@ type tab struct {
 func (p *profile) newTab() *tab {
 	p.t.Helper()
 	b := &tab{t: p.t, dir: p.dir}
-	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
+	p.open(b)
 	p.t.Cleanup(func() {
 		b.close()
 		b.mu.Lock()
@@ -56,13 +55,20 @@ func (p *profile) newTab() *tab {
 			p.t.Errorf("the page: %s", s)
 		}
 	})
+	return b
+}
+
+// openChromium gives b a tab of Chromium with p's profile.
+func (p *profile) openChromium(b *tab) {
+	p.t.Helper()
+	b.w = chromium{}
+	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
 	// The tab lives as long as the context of its first action.
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
 	}
 	b.size(360, 740)
 	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
-	return b
 }
 
 // heed collects what a page without faults never says.
@@ -87,15 +93,23 @@ func (b *tab) heed(event any) {
 			b.problem(fmt.Sprintf("%s %s: %s %s", e.Entry.Source, e.Entry.Level, e.Entry.Text, e.Entry.URL))
 		}
 	case *network.EventRequestWillBeSent:
-		url := e.Request.URL
-		b.mu.Lock()
-		origin := b.origin
-		b.mu.Unlock()
-		if origin != "" && !strings.HasPrefix(url, origin+"/") && !strings.HasPrefix(url, "blob:"+origin+"/") {
-			b.problem("request to elsewhere: " + url)
-		}
+		b.requested(e.Request.URL)
 	}
 }
+
+// requested hears of each address that the page asks for.
+func (b *tab) requested(url string) {
+	b.mu.Lock()
+	origin := b.origin
+	b.mu.Unlock()
+	own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") || strings.HasPrefix(url, "data:") || url == blank
+	if origin != "" && !own {
+		b.problem("request to elsewhere: " + url)
+	}
+}
+
+// blank is a page without anything.
+const blank = "about:blank"
 
 func (b *tab) problem(s string) {
 	b.mu.Lock()
@@ -127,11 +141,20 @@ func command[P, R any](b *tab, c cdp.Command[P, R], params P) R {
 	return r
 }
 
+// ask asks the window for something, and is patient.
+func (b *tab) ask(what string, work func(ctx context.Context) error) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	if err := work(ctx); err != nil {
+		b.t.Fatalf("%s: %v", what, err)
+	}
+}
+
 // size makes the screen so wide and high, in CSS pixels.
 func (b *tab) size(width, height int64) {
 	b.t.Helper()
-	command(b, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
-		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: true})
+	b.ask(fmt.Sprint("a room of ", width, " by ", height), func(ctx context.Context) error { return b.w.resize(ctx, width, height) })
 }
 
 // before has a script run in the page ahead of its own, from the next load on.
@@ -147,9 +170,8 @@ func (b *tab) load(h *host, address string) {
 	b.origin = h.origin
 	b.mu.Unlock()
 	// From an empty page: an address that differs behind "#" only loads nothing.
-	command(b, page.Navigate, page.NavigateParams{URL: "about:blank"})
-	if r := command(b, page.Navigate, page.NavigateParams{URL: h.url + address}); r.ErrorText != "" {
-		b.t.Fatalf("%s: %s", h.url+address, r.ErrorText)
+	for _, to := range []string{blank, h.url + address} {
+		b.ask(to, func(ctx context.Context) error { return b.w.navigate(ctx, to) })
 	}
 }
 
@@ -171,7 +193,7 @@ func (b *tab) alive() {
 func try[T any](b *tab, js string) (T, error) {
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	return chromedp.Run(ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+	return decode[T](b.w.evaluate(ctx, js))
 }
 
 // eval is try for what must not fail.
@@ -263,18 +285,13 @@ func (b *tab) tap(selector string) {
 // touch touches a point of the screen.
 func (b *tab) touch(x, y float64) {
 	b.t.Helper()
-	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: x, Y: y}}})
-	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchEnd", TouchPoints: []*input.TouchPoint{}})
+	b.ask("a touch", func(ctx context.Context) error { return b.w.touch(ctx, x, y) })
 }
 
 // key presses keys, one after the other.
-func (b *tab) key(keys string, options ...chromedp.KeyOption) {
+func (b *tab) key(keys string) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
-	if err := chromedp.Do(ctx, chromedp.KeyEvent(keys, options...)); err != nil {
-		b.t.Fatalf("keys %q: %v", keys, err)
-	}
+	b.ask(fmt.Sprintf("keys %q", keys), func(ctx context.Context) error { return b.w.press(ctx, keys, false) })
 }
 
 // focused waits until the element with the id has the focus.
@@ -349,19 +366,8 @@ func (b *tab) choose(selector string, name string, content []byte) {
 	if err := os.WriteFile(file, content, 0o600); err != nil {
 		b.t.Fatal(err)
 	}
-	command(b, page.SetInterceptFileChooserDialog, page.SetInterceptFileChooserDialogParams{Enabled: true})
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
 	x, y := b.touchable(selector)
-	opened, err := chromedp.Run(ctx, chromedp.WaitEvent(page.FileChooserOpened, nil,
-		func(context.Context, *chromedp.Target) (chromedp.Void, error) {
-			b.touch(x, y)
-			return chromedp.Void{}, nil
-		}))
-	if err != nil {
-		b.t.Fatalf("no file chooser: %v", err)
-	}
-	command(b, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: []string{file}, BackendNodeID: opened.BackendNodeID})
+	b.ask(selector, func(ctx context.Context) error { return b.w.choose(ctx, file, func() { b.touch(x, y) }) })
 }
 
 // download taps an element and returns the file that the page hands over.
