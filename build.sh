@@ -9,7 +9,8 @@ tools=$out/tools
 
 usage() {
 	cat <<-'END'
-	./build.sh               build the site to .build/site: static files for any host, under any path
+	./build.sh               build the site to .build/site: static files for any host, under any path;
+	                         and the same as a single file, .build/candleclock.html
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
 	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
 	./build.sh bench         how fast the sums and the page are, and how large the download
@@ -38,10 +39,11 @@ build() {
 		-o $out/candleclock.wasm ./wasm
 	go build -o $tools/site ./ui/cmd/site
 	local new=$site.$$ # two builds at once must not mix
-	$tools/site -out $new -wasm $out/candleclock.wasm -public public \
+	$tools/site -out $new -single $out/candleclock.html.$$ -wasm $out/candleclock.wasm -public public \
 		-goroot "$(go env GOROOT)" -vugu "$(go list -m -f '{{.Dir}}' github.com/vugu/vugu)"
 	rm -rf $site
 	mv $new $site
+	mv $out/candleclock.html.$$ $out/candleclock.html
 }
 
 serve() {

@@ -1,7 +1,8 @@
 // Package e2e holds the tests that drive a real browser against the built
 // site. They hold on to ids, roles and states, not to wording.
 //
-//	CANDLECLOCK_SITE   the site's folder; ../.build/site unless told
+//	CANDLECLOCK_SITE   the site's folder, beside which the single file lies;
+//	                   ../.build/site unless told
 //	CANDLECLOCK_AXE    axe.min.js of axe-core, for the tests of accessibility
 //	CANDLECLOCK_ALBUM  a folder: TestAlbum saves pictures of every page there
 //

@@ -10,6 +10,7 @@ import (
 	"maps"
 	"os"
 	"path"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -30,12 +31,8 @@ const (
 // meanwhile does not matter.
 func built(t testing.TB) site {
 	t.Helper()
-	dir := os.Getenv("CANDLECLOCK_SITE")
-	if dir == "" {
-		dir = "../.build/site"
-	}
 	s := site{}
-	root := os.DirFS(dir)
+	root := os.DirFS(siteFolder())
 	err := fs.WalkDir(root, ".", func(p string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
@@ -47,6 +44,23 @@ func built(t testing.TB) site {
 		t.Fatalf("the site: %v (./build.sh builds it)", err)
 	}
 	return s
+}
+
+func siteFolder() string {
+	if dir := os.Getenv("CANDLECLOCK_SITE"); dir != "" {
+		return dir
+	}
+	return "../.build/site"
+}
+
+// builtSingle reads the same page as a single file, which lies beside the site.
+func builtSingle(t testing.TB) []byte {
+	t.Helper()
+	file, err := os.ReadFile(filepath.Join(siteFolder(), "..", "candleclock.html"))
+	if err != nil {
+		t.Fatalf("the single file: %v (./build.sh builds it)", err)
+	}
+	return file
 }
 
 // wasmPath is the path of the site's program.

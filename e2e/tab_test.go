@@ -102,7 +102,8 @@ func (b *tab) requested(url string) {
 	b.mu.Lock()
 	origin := b.origin
 	b.mu.Unlock()
-	own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") || strings.HasPrefix(url, "data:") || url == blank
+	own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") || strings.HasPrefix(url, "data:") || url == blank ||
+		strings.HasPrefix(origin, "file:") && strings.HasPrefix(url, "blob:null/") // what a file makes itself
 	if origin != "" && !own {
 		b.problem("request to elsewhere: " + url)
 	}
@@ -163,14 +164,21 @@ func (b *tab) before(script string) {
 	command(b, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: script})
 }
 
-// load goes to an address and does not wait.
+// load goes to an address of a site and does not wait.
 func (b *tab) load(h *host, address string) {
 	b.t.Helper()
+	b.visit(h.origin, h.url+address)
+}
+
+// visit goes to an address and does not wait. Nothing may be asked of any other
+// origin.
+func (b *tab) visit(origin, address string) {
+	b.t.Helper()
 	b.mu.Lock()
-	b.origin = h.origin
+	b.origin = origin
 	b.mu.Unlock()
 	// From an empty page: an address that differs behind "#" only loads nothing.
-	for _, to := range []string{blank, h.url + address} {
+	for _, to := range []string{blank, address} {
 		b.ask(to, func(ctx context.Context) error { return b.w.navigate(ctx, to) })
 	}
 }
@@ -373,7 +381,7 @@ func (b *tab) choose(selector string, name string, content []byte) {
 // download taps an element and returns the file that the page hands over.
 func (b *tab) download(selector string) (name string, content []byte) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	ctx, cancel := context.WithTimeout(b.ctx, 3*patience) // a file may have to be packed first
 	defer cancel()
 	done := make(chan string, 1)
 	var guid, suggested string
@@ -397,7 +405,7 @@ func (b *tab) download(selector string) (name string, content []byte) {
 	select {
 	case name = <-done:
 	case <-ctx.Done():
-		b.t.Fatalf("%s: no file came", selector)
+		b.t.Fatalf("%s: no file came; the page says %q", selector, b.text("#news"))
 	}
 	file := filepath.Join(b.dir, name)
 	if content, err = os.ReadFile(file); err != nil {

@@ -1,5 +1,7 @@
 // Starts the planner's program, keeps the page on this device, and is still
-// there when the program is not: everything here works without Go.
+// there when the program is not: everything here works without Go. A page that
+// is a single file (ui/onefile) has the program in #program, packed, and perhaps
+// a plan in #plan; it asks nothing of any host.
 //
 // documentElement's data-run says what is in view (see site.css):
 //   absent    the paper sheet: no script, or no WebAssembly
@@ -10,8 +12,11 @@
 (() => {
   const root = document.documentElement;
   const {wasm, errand} = document.currentScript.dataset;
-  const able = typeof WebAssembly === "object"; // missing in Lockdown Mode and its like
+  const single = !wasm;
+  const able = typeof WebAssembly === "object" // missing in Lockdown Mode and its like
+    && (!single || typeof DecompressionStream === "function");
   const get = async () => {
+    if (single) return unpack();
     const response = await fetch(wasm);
     if (!response.ok) throw new Error(wasm + ": " + response.status);
     return response;
@@ -19,10 +24,11 @@
 
   // Asked for while the page is still being read. Whoever awaits it later
   // hears of a failure; until then nobody need be told.
-  const early = able ? get() : null;
+  const early = able && !single ? get() : null;
   early?.catch(() => {});
   if (able) root.dataset.run = "starting";
   document.addEventListener("DOMContentLoaded", () => {
+    if (single) note();
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
     if (able) start();
@@ -49,7 +55,7 @@
   let program; // compiled, for the workers
 
   async function instantiate(imports) {
-    const response = await early;
+    const response = await (early ?? get());
     try {
       return await WebAssembly.instantiateStreaming(response, imports);
     } catch {
@@ -59,8 +65,44 @@
     }
   }
 
+  // note keeps the text of the single file as it came, to be handed on again.
+  // The program is by far the most of it, and is kept apart.
+  let shell = "", packed = "";
+  function note() {
+    const program = document.getElementById("program"); // missing when the file was cut off
+    if (!program) return;
+    packed = program.textContent;
+    program.textContent = "";
+    const run = root.dataset.run;
+    delete root.dataset.run; // not the file's
+    shell = "<!doctype html>\n" + root.outerHTML;
+    if (run) root.dataset.run = run;
+  }
+
+  function own() {
+    const tag = 'id="program">';
+    const at = shell.lastIndexOf(tag) + tag.length;
+    return shell.slice(0, at) + packed + shell.slice(at);
+  }
+
+  function unpack() {
+    const text = atob(packed);
+    const bytes = new Uint8Array(text.length);
+    for (let i = 0; i < text.length; i++) bytes[i] = text.charCodeAt(i);
+    const program = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+    return new Response(program, {headers: {"Content-Type": "application/wasm"}});
+  }
+
+  // enclosedErrand is the address of the worker's script in the single file.
+  function enclosedErrand() {
+    const script = document.getElementById("errand").textContent;
+    return URL.createObjectURL(new Blob([script], {type: "text/javascript"}));
+  }
+
   const stopped = "The planner has stopped. What you saved is kept. Reload to go on.";
-  const unstarted = "The planner could not start. What you saved is kept. Reload to try again; until then, the sheet below works on paper.";
+  const unstarted = single
+    ? "The planner could not start. This file may have been cut off or changed on its way: ask for it again. Until then, the sheet below works on paper."
+    : "The planner could not start. What you saved is kept. Reload to try again; until then, the sheet below works on paper.";
 
   function stop(words) {
     if (root.dataset.run === "stopped") return;
@@ -72,7 +114,7 @@
   }
 
   function unable() {
-    say("This browser cannot run the planner: it has no WebAssembly, or it is switched off. The sheet below works on paper.");
+    say("This browser cannot run the planner: it is too old, or its WebAssembly is switched off. The sheet below works on paper.");
     document.getElementById("notice-reload").hidden = true;
     keep();
   }
@@ -83,7 +125,7 @@
   }
 
   // The page's copy on this device. The words are those of wasm/site.go.
-  let site = "unknown";
+  let site = single ? "single" : "unknown";
   let registration = null;
   let watching = false; // the worker's events are listened to
   let asked = false;    // the person wants the waiting version
@@ -100,6 +142,7 @@
   // keep registers the service worker, or asks whether there is a newer one.
   // Failures are silent: in an outage they are the rule.
   async function keep() {
+    if (single) return;
     const workers = navigator.serviceWorker;
     if (!workers) return tell("online");
     if (registration) {
@@ -167,9 +210,18 @@
     update,
     // worker starts a worker with an errand; it throws where there is none.
     worker(question) {
-      const worker = new Worker(errand);
+      const worker = new Worker(errand ?? enclosedErrand());
       worker.postMessage({module: program, errand: question});
       return worker;
+    },
+    // own is the single file's own text, inside at most so many letters of the
+    // plan in it; undefined where the page is no single file.
+    own: () => single ? own() : undefined,
+    inside: (most) => single ? document.getElementById("plan")?.textContent.trim().slice(0, most) : undefined,
+    // home is where the single file was made; "" when it does not know.
+    get home() {
+      const home = single ? document.getElementById("plan")?.dataset.home ?? "" : undefined;
+      return home === "" && location.protocol.startsWith("http") ? undefined : home;
     },
   };
 })();

@@ -47,6 +47,7 @@ type App struct {
 	started map[string]bool // loads ticked off in the start order, by name
 	plug    plugIn
 	checked []string // what the page says of the watts that the display shows
+	packing bool     // the page is being made one file
 	errands errands
 
 	status  string // spoken, not seen: what just changed
@@ -91,7 +92,7 @@ func (a *App) Start() {
 		a.fill(contents)
 		a.tick()
 		a.ready = true
-		a.follow(a.ports.Device.Route())
+		a.follow(a.opening())
 	})
 	a.ports.Device.OnRoute(a.follow)
 	a.ports.Device.OnLeave(a.leave)

@@ -438,7 +438,7 @@ func TestFiles(t *testing.T) {
 		t.Errorf("a file that can't be read: told %q", w.app.News())
 	}
 	for _, name := range []string{"", "../../etc", "CON", "a/b\\c:d", "ü", "\u202e", "-"} {
-		got := fileName(name)
+		got := fileName(name, "json")
 		if strings.ContainsAny(got, `/\:`) || strings.HasPrefix(got, ".") || strings.HasPrefix(got, "-") {
 			t.Errorf("%q is saved as %q", name, got)
 		}

@@ -176,10 +176,19 @@ func (a *App) layCard() {
 
 // planAddress is where the code leads: to this page with the plan.
 func (a *App) planAddress() string {
-	if l := link.QR(a.book.Plan); l != "" {
-		return a.ports.Device.Address() + "#" + linkKey + "=" + l
+	address := a.ports.Device.Address()
+	if l := link.QR(a.book.Plan); l != "" && address != "" {
+		return address + "#" + linkKey + "=" + l
 	}
 	return ""
+}
+
+// noCode says why the card has no code.
+func (a *App) noCode() string {
+	if a.ports.Device.Address() == "" {
+		return wCardHomeless
+	}
+	return wCardNoCode
 }
 
 // Reading is the card as plain text, with all that it can say.
@@ -260,7 +269,7 @@ func (a *App) CardNote() string {
 		say = append(say, wCardTooLong)
 	}
 	if !v.HasCode() {
-		say = append(say, wCardNoCode)
+		say = append(say, a.noCode())
 	}
 	return strings.Join(say, " ")
 }

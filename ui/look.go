@@ -14,10 +14,10 @@ import (
 // linkKey stands before a plan's code in the address.
 const linkKey = "p"
 
-// Look is a plan that came by a link or as a file and is only looked at:
+// Look is a plan that came by a link or in a file and is only looked at:
 // nothing of it is kept until its owner says so.
 type Look struct {
-	link   string // as it stands in the address; "" for a file
+	link   string // as it stands in the address; "" for a plan file
 	fault  string // why it can't be read; then nothing else is set
 	plan   plan.Plan
 	answer Answer
@@ -35,7 +35,14 @@ func (a *App) lookAt(r Route) {
 		a.look = nil
 		return
 	}
-	if r.Link != "" && (a.look == nil || a.look.link != r.Link) {
+	if r.Link == insideKey {
+		if a.ports.Parts.Inside() == nil {
+			a.look = nil // the file has none
+		} else if a.look == nil || a.look.link != insideKey {
+			a.look = &Look{link: insideKey}
+			a.look.plan, a.look.fault = a.readInside()
+		}
+	} else if r.Link != "" && (a.look == nil || a.look.link != r.Link) {
 		a.look = &Look{link: r.Link}
 		code := strings.TrimPrefix(r.Link, linkKey+"=")
 		p, err := link.Parse(code)
@@ -373,6 +380,10 @@ func (a *App) DontKeep() { a.leaveLook() }
 // leaveLook goes to the answer; the address no longer holds the code, nor does
 // the step back in the browser's history.
 func (a *App) leaveLook() {
+	if a.look != nil && a.look.link == insideKey {
+		a.prefs.Inside = insideMark(a.ports.Parts.Inside())
+		a.savePrefs()
+	}
 	a.look = nil
 	a.ports.Device.ReplaceRoute(pageTonight)
 	a.follow(pageTonight)

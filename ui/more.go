@@ -164,7 +164,7 @@ func (a *App) RemoveBook() {
 
 // SaveFile hands the plan in view over as a file.
 func (a *App) SaveFile() {
-	name := fileName(a.book.Plan.Name)
+	name := fileName(a.book.Plan.Name, "json")
 	a.ports.Device.SaveFile(name, "application/json", a.book.Plan.Encode())
 	a.tell(wFileSaved+name+".", nil)
 }
@@ -198,7 +198,7 @@ func (a *App) DropAside(d shelf.Aside) {
 }
 
 // fileName makes a plan's name fit for any file system.
-func fileName(name string) string {
+func fileName(name, ending string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(name) {
 		switch {
@@ -212,7 +212,7 @@ func fileName(name string) string {
 	if s == "" {
 		s = "plan"
 	}
-	return s + ".candleclock.json"
+	return s + ".candleclock." + ending
 }
 
 // OpenFile lets the person choose a plan file, and adds it beside the others,
@@ -265,6 +265,8 @@ func (a *App) SiteSays() string {
 		return wOfflineSoon
 	case SiteOnline:
 		return wOfflineNever
+	case SiteSingle:
+		return wSingle
 	}
 	return ""
 }

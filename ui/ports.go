@@ -3,6 +3,8 @@ package ui
 import (
 	"errors"
 	"time"
+
+	"candleclock/ui/onefile"
 )
 
 // Ports is what the page needs of the world around it. wasm/ fulfils them with
@@ -13,6 +15,7 @@ type Ports struct {
 	Device Device
 	Tabs   Tabs
 	Site   Site
+	Parts  Parts
 	Worker Worker
 
 	// Spawn runs work that may block (storage, files) away from the event
@@ -73,7 +76,8 @@ type Device interface {
 	// Print opens the browser's window for printing the page as it is drawn;
 	// failed is called, under Do, when this browser has none.
 	Print(failed func())
-	// Address is that of the page without the parts behind "?" and "#".
+	// Address is where others find this page, without the parts behind "?" and
+	// "#"; "" for a single file that does not know.
 	Address() string
 	// Focus moves the focus to the element with this id once the page has been
 	// drawn again.
@@ -126,12 +130,24 @@ const (
 	SiteKeeping                   // being fetched
 	SiteKept                      // opens without the internet
 	SiteOutdated                  // a whole newer version waits for a yes
+	SiteSingle                    // the page is one file, and needs no copy
 )
 
 // Site is the page's copy on this device.
 type Site interface {
 	OnState(changed func(SiteState)) // under Do; called with the present state too
 	Update()                         // take the waiting version and reload
+}
+
+// Parts is what the page is made of. Read and Pack block; their errors are words
+// for the person.
+type Parts interface {
+	onefile.Parts
+	// Own is the page's own text, where it is a single file; nil where not.
+	Own() []byte
+	// Inside is the plan that came in that file, as it stands there: anyone may
+	// have written it. Nil for none.
+	Inside() []byte
 }
 
 // Worker does one errand at a time (see package errand) in a thread of its own.

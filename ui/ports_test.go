@@ -73,7 +73,10 @@ type world struct {
 	prints    int
 	printless bool // the browser has no window for printing
 
-	worker *hand
+	parts    singleParts
+	single   bool // the page is one file
+	homeless bool // it has no address
+	worker   *hand
 
 	told             []string // to other pages
 	onRoute, onLeave func(string)
@@ -97,7 +100,7 @@ func openPage(t testing.TB, d *disk, change ...func(w *world)) *world {
 	for _, c := range change {
 		c(w)
 	}
-	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Worker: w.worker,
+	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Parts: &w.parts, Worker: w.worker,
 		Spawn: func(work func()) { w.queue = append(w.queue, work) },
 		Do:    w.do})
 	w.app.Start()
@@ -210,7 +213,12 @@ func (w *world) PickFile(_ string, _ int, got func(name string, data []byte, err
 func (w *world) Position(got func(lat, lon float64, err error)) {
 	w.queue = append(w.queue, func() { w.do(func() { got(0, 0, errBroken) }) })
 }
-func (w *world) Address() string { return "https://example.org/candleclock/" }
+func (w *world) Address() string {
+	if w.homeless {
+		return ""
+	}
+	return "https://example.org/candleclock/"
+}
 func (w *world) Print(failed func()) {
 	w.prints++
 	if w.printless {
@@ -258,7 +266,11 @@ func (w *world) Tell(word string)               { w.told = append(w.told, word) 
 func (w *world) OnTell(heard func(word string)) { w.onTell = heard }
 func (w *world) OnState(changed func(SiteState)) {
 	w.onState = changed
-	w.do(func() { changed(SiteKept) })
+	state := SiteKept
+	if w.single {
+		state = SiteSingle
+	}
+	w.do(func() { changed(state) })
 }
 func (w *world) Update() { w.updates++ }
 

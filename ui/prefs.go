@@ -16,6 +16,7 @@ type Prefs struct {
 	Current    string // id of the plan in view
 	Paper      string // of the card: a key of sheets
 	LargeCard  bool   // the card in large letters
+	Inside     string // mark of the plan that came in this file, once it has been answered
 
 	unknown doc.Unknown
 }
@@ -77,6 +78,7 @@ func readPrefs(data []byte, fallback Prefs) Prefs {
 		Current:    r.Text("current", 40),
 		Paper:      r.Choice("paper", sheetKeys(), fallback.Paper),
 		LargeCard:  r.Yes("large_card"),
+		Inside:     r.Text("inside", 8),
 	}
 	p.unknown = r.Unknown()
 	if r.Err() != nil {
@@ -93,6 +95,7 @@ func (p Prefs) write() []byte {
 	w.Text("current", p.Current)
 	w.Text("paper", p.Paper)
 	w.Yes("large_card", p.LargeCard)
+	w.Text("inside", p.Inside)
 	w.Keep(p.unknown)
 	return w.Bytes()
 }

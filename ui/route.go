@@ -67,7 +67,7 @@ func parseRoute(s string) Route {
 	page, arg, has := strings.Cut(s, "=")
 	r := Route{Page: page, At: -1}
 	switch {
-	case page == linkKey && has,
+	case page == insideKey, page == linkKey && has,
 		strings.HasPrefix(s, "C"): // of a QR code, which has no sign for "="
 		return Route{Page: pageLook, At: -1, Link: s}
 	case has:

@@ -16,7 +16,9 @@ import (
 type Parcel struct {
 	Short string // at most shortMost characters
 	Full  string
-	Link  string // "" for a plan too big for one
+	Link  string // "" for a plan too big for one, or a page without an address
+
+	homeless bool // the page has no address
 }
 
 // shortMost is the most characters of the short message: two text messages.
@@ -30,8 +32,12 @@ const longLink = 2000
 // pack makes the parcel of the plan in view.
 func (a *App) pack() {
 	a.parcel = Parcel{Short: a.answer.Short(), Full: a.answer.Full()}
+	address := a.ports.Device.Address()
+	if a.parcel.homeless = address == ""; a.parcel.homeless {
+		return
+	}
 	if code := link.Text(a.book.Plan); code != "" {
-		a.parcel.Link = a.ports.Device.Address() + "#" + linkKey + "=" + code
+		a.parcel.Link = address + "#" + linkKey + "=" + code
 	}
 }
 
@@ -41,6 +47,8 @@ func (a *App) Parcel() Parcel { return a.parcel }
 // LinkNote says what is to be known of the link.
 func (p Parcel) LinkNote() string {
 	switch {
+	case p.homeless:
+		return wSendHomeless
 	case p.Link == "":
 		return wSendTooBig
 	case len(p.Link) > longLink:

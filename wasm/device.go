@@ -150,6 +150,9 @@ func (d *device) Print(failed func()) {
 const printPatience = 2 * time.Second
 
 func (d *device) Address() string {
+	if home := d.window.get("candleclock").get("home"); home.Type() == safejs.TypeString {
+		return home.str() // the folder of a single file is no one else's business
+	}
 	address := d.window.get("location").get("href").str()
 	if i := strings.IndexAny(address, "?#"); i >= 0 {
 		address = address[:i]

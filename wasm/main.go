@@ -4,8 +4,9 @@
 // it the browser for a world. It is the only package that knows JavaScript.
 //
 // From public/boot.js it needs window.candleclock: usable(), to be called after
-// the first drawing, onSite(heard), update() and worker(errand). When main ends,
-// by a panic or otherwise, boot.js tells the person that the planner has stopped.
+// the first drawing, onSite(heard), update() and worker(errand), and of a page
+// that is a single file own(), inside(most) and home. When main ends, by a panic
+// or otherwise, boot.js tells the person that the planner has stopped.
 //
 // The same program, started by public/errand.js in a worker, does one errand for
 // the page and ends.
@@ -54,6 +55,7 @@ func main() {
 		Device: device,
 		Tabs:   newTabs(window, do),
 		Site:   site{boot, do},
+		Parts:  newParts(window),
 		Worker: &worker{boot: boot, do: do},
 		Spawn:  func(work func()) { go work() },
 		Do:     do,

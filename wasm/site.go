@@ -16,6 +16,7 @@ var siteStates = map[string]ui.SiteState{
 	"keeping":  ui.SiteKeeping,
 	"kept":     ui.SiteKept,
 	"outdated": ui.SiteOutdated,
+	"single":   ui.SiteSingle,
 }
 
 func (s site) OnState(changed func(ui.SiteState)) {

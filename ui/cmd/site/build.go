@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+
+	"candleclock/ui/onefile"
 )
 
 // inputs are the places that a site is put together from.
@@ -31,8 +33,9 @@ const (
 // errandPath is the script of the page's own worker in public.
 const errandPath = "errand.js"
 
-// build writes the site made of in to the new folder out.
-func build(out string, in inputs) error {
+// build writes the site made of in to the new folder out, and the same page as a
+// single file.
+func build(out, single string, in inputs) error {
 	s, err := readFolder(in.public)
 	if err != nil {
 		return err
@@ -68,6 +71,13 @@ func build(out string, in inputs) error {
 	}
 	s[workerPath], err = worker(s)
 	if err != nil {
+		return err
+	}
+	file, err := onefile.Make(parts{s})
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(single, file, 0o644); err != nil {
 		return err
 	}
 	return s.write(out)

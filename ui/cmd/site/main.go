@@ -2,7 +2,7 @@
 
 // Command site puts the web site together, or serves a folder for a look.
 //
-//	site -out DIR -wasm FILE -public DIR -goroot DIR -vugu DIR
+//	site -out DIR -single FILE -wasm FILE -public DIR -goroot DIR -vugu DIR
 //	site -serve ADDRESS DIR
 //
 // The site is static, works under any path, and depends on nothing but its
@@ -19,6 +19,7 @@ func main() {
 	log.SetPrefix("site: ")
 	var in inputs
 	out := flag.String("out", "", "folder to write the site to; must not exist")
+	single := flag.String("single", "", "file to write the page to, with all that it needs inside")
 	flag.StringVar(&in.wasm, "wasm", "", "the program, compiled for js/wasm")
 	flag.StringVar(&in.public, "public", "", "folder of the files that go in as they are, and of the templates")
 	flag.StringVar(&in.goroot, "goroot", "", "the Go installation that compiled the program")
@@ -30,7 +31,7 @@ func main() {
 	if *serve != "" {
 		err = serveFolder(*serve, flag.Arg(0))
 	} else {
-		err = build(*out, in)
+		err = build(*out, *single, in)
 	}
 	if err != nil {
 		log.Fatal(err)

@@ -6,15 +6,14 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"strings"
 	"text/template"
 	"time"
 
-	"github.com/vugu/vugu"
-	"github.com/vugu/vugu/staticrender"
-
 	"candleclock/ui"
+	"candleclock/ui/still"
 )
 
 // styles are the stylesheets in the order they build on each other.
@@ -27,7 +26,7 @@ func page(s site, wasm, errand string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	paper, err := render(&ui.PaperSheet{})
+	paper, err := still.HTML(&ui.PaperSheet{})
 	if err != nil {
 		return nil, err
 	}
@@ -37,8 +36,7 @@ func page(s site, wasm, errand string) ([]byte, error) {
 			if !ok {
 				return "", fmt.Errorf("the site has no %s", path)
 			}
-			sum := sha256.Sum256(content)
-			return "sha256-" + base64.StdEncoding.EncodeToString(sum[:]), nil
+			return hashOf(content), nil
 		},
 	}).Parse(string(s[pagePath]))
 	if err != nil {
@@ -49,12 +47,18 @@ func page(s site, wasm, errand string) ([]byte, error) {
 	return b.Bytes(), err
 }
 
+// hashOf names a content as pages and content policies do.
+func hashOf(content []byte) string {
+	sum := sha256.Sum256(content)
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
 // prerender returns the page as HTML in the state it has before anything is
 // read from the device. Its root is the mount of the program, and inert until
 // the program's first drawing takes the two attributes off: nobody should type
 // into a field that no one listens to.
 func prerender() (string, error) {
-	html, err := render(&ui.Root{App: ui.New(nowhere())})
+	html, err := still.HTML(&ui.Root{App: ui.New(nowhere())})
 	if err != nil {
 		return "", err
 	}
@@ -66,18 +70,6 @@ func prerender() (string, error) {
 	return mount + ` inert aria-busy="true"` + rest, nil
 }
 
-// render returns a component as HTML.
-func render(component vugu.Builder) (string, error) {
-	var b strings.Builder
-	r := staticrender.New(&b)
-	env, err := vugu.NewBuildEnv(r.EventEnv())
-	if err != nil {
-		return "", err
-	}
-	err = r.Render(env.RunBuild(component))
-	return b.String(), err
-}
-
 // nowhere is a world without a clock, a store or a window.
 func nowhere() ui.Ports {
 	return ui.Ports{
@@ -86,6 +78,7 @@ func nowhere() ui.Ports {
 		Device: noDevice{},
 		Tabs:   noTabs{},
 		Site:   noSite{},
+		Parts:  noParts{},
 		Worker: noWorker{},
 		Spawn:  func(func()) {},
 		Do:     func(func()) {},
@@ -138,6 +131,13 @@ type noSite struct{}
 
 func (noSite) OnState(func(ui.SiteState)) {}
 func (noSite) Update()                    {}
+
+type noParts struct{}
+
+func (noParts) Read(path, _ string) ([]byte, error) { return nil, fmt.Errorf("no %s", path) }
+func (noParts) Pack([]byte) ([]byte, error)         { return nil, errors.New("no packer") }
+func (noParts) Own() []byte                         { return nil }
+func (noParts) Inside() []byte                      { return nil }
 
 type noWorker struct{}
 

@@ -36,7 +36,7 @@ func built(t *testing.T, program string) site {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "site")
-	err := build(out, inputs{
+	err := build(out, filepath.Join(t.TempDir(), "single.html"), inputs{
 		wasm:   wasm,
 		public: "../../../public",
 		goroot: goSays(t, "env", "GOROOT"),
