@@ -47,7 +47,9 @@ type message struct {
 }
 
 // firefoxPrefs make a profile quiet, and no more: what a person's own Firefox
-// allows and forbids must hold here too.
+// allows and forbids must hold here too. (The file that a test chooses is read by
+// the page's own process, a person's by Firefox: that one may look into the
+// folder for temporary files.)
 const firefoxPrefs = `
 user_pref("remote.prefs.recommended", false);
 user_pref("app.update.disabledForTesting", true);
@@ -67,6 +69,7 @@ user_pref("toolkit.telemetry.reportingpolicy.firstRun", false);
 user_pref("browser.download.folderList", 2);
 user_pref("browser.download.useDownloadDir", true);
 user_pref("browser.download.dir", %q);
+user_pref("security.sandbox.content.read_path_whitelist", %q);
 `
 
 // startFirefox starts one that keeps what it keeps in dir.
@@ -81,7 +84,7 @@ func startFirefox(dir string) (*firefox, error) {
 			return nil, err
 		}
 	}
-	if err := os.WriteFile(filepath.Join(kept, "user.js"), fmt.Appendf(nil, firefoxPrefs, f.downloads), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(kept, "user.js"), fmt.Appendf(nil, firefoxPrefs, f.downloads, os.TempDir()+"/"), 0o600); err != nil {
 		return nil, err
 	}
 	f.program = exec.Command("firefox-esr", "--headless", "--no-remote", "--profile", kept, "--remote-debugging-port", "0")
@@ -412,6 +415,10 @@ func (w *firefoxTab) press(ctx context.Context, keys string, shift bool) error {
 func (w *firefoxTab) resize(ctx context.Context, width, height int64) error {
 	_, err := w.ask(ctx, "browsingContext.setViewport", map[string]any{"viewport": map[string]any{"width": width, "height": height}})
 	return err
+}
+
+func (w *firefoxTab) download(ctx context.Context, dir string, ask func()) (string, error) {
+	return arrives(ctx, dir, ask)
 }
 
 func (w *firefoxTab) choose(ctx context.Context, file string, open func()) error {

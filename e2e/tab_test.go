@@ -11,7 +11,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
@@ -25,7 +24,7 @@ import (
 )
 
 // patience is how long a state may take to come, on a busy machine.
-const patience = 20 * time.Second
+const patience = time.Minute
 
 // tab is a phone's browser tab: 360 by 740, touched.
 type tab struct {
@@ -381,31 +380,12 @@ func (b *tab) choose(selector string, name string, content []byte) {
 // download taps an element and returns the file that the page hands over.
 func (b *tab) download(selector string) (name string, content []byte) {
 	b.t.Helper()
+	x, y := b.touchable(selector)
 	ctx, cancel := context.WithTimeout(b.ctx, 3*patience) // a file may have to be packed first
 	defer cancel()
-	done := make(chan string, 1)
-	var guid, suggested string
-	frame := string(chromedp.FromContext(b.ctx).Target.TargetID) // the main frame has the id of its tab
-	err := chromedp.ListenBrowser(ctx, func(event any) {
-		switch e := event.(type) {
-		case *browser.EventDownloadWillBegin:
-			if string(e.FrameID) == frame {
-				guid, suggested = e.GUID, e.SuggestedFilename
-			}
-		case *browser.EventDownloadProgress:
-			if e.GUID == guid && e.State == browser.DownloadProgressStateCompleted {
-				done <- suggested
-			}
-		}
-	})
+	name, err := b.w.download(ctx, b.dir, func() { b.touch(x, y) })
 	if err != nil {
-		b.t.Fatal(err)
-	}
-	b.tap(selector)
-	select {
-	case name = <-done:
-	case <-ctx.Done():
-		b.t.Fatalf("%s: no file came; the page says %q", selector, b.text("#news"))
+		b.t.Fatalf("%s: no file came: %v; the page says %q", selector, err, b.text("#news"))
 	}
 	file := filepath.Join(b.dir, name)
 	if content, err = os.ReadFile(file); err != nil {

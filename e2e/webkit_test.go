@@ -71,12 +71,18 @@ func webkitProfile(t testing.TB) *profile {
 	if err != nil {
 		t.Fatalf("a screen (Debian's package xvfb): %v", err)
 	}
-	k, err := startWebKit(t.TempDir(), screen)
+	dir := t.TempDir()
+	downloads := filepath.Join(dir, "Downloads")
+	err = errors.Join(os.Mkdir(downloads, 0o700), os.WriteFile(filepath.Join(dir, "user-dirs.dirs"), fmt.Appendf(nil, "XDG_DOWNLOAD_DIR=%q\n", downloads), 0o600))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := startWebKit(dir, screen)
 	if err != nil {
 		t.Fatalf("WebKit (Debian's package webkit2gtk-driver): %v", err)
 	}
 	t.Cleanup(k.stop)
-	p := &profile{t: t, ctx: context.Background(), dir: ""}
+	p := &profile{t: t, ctx: context.Background(), dir: downloads}
 	p.open = func(b *tab) {
 		t.Helper()
 		ctx, cancel := context.WithCancel(p.ctx)
@@ -282,6 +288,10 @@ func (w *webkitWindow) press(ctx context.Context, keys string, shift bool) error
 func (w *webkitWindow) resize(ctx context.Context, width, height int64) error {
 	_, err := w.ask(ctx, "/window/rect", map[string]any{"width": width, "height": height})
 	return err
+}
+
+func (w *webkitWindow) download(ctx context.Context, dir string, ask func()) (string, error) {
+	return arrives(ctx, dir, ask)
 }
 
 func (w *webkitWindow) choose(ctx context.Context, file string, open func()) error {

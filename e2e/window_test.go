@@ -5,12 +5,16 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"reflect"
 	"sync"
 	"testing"
+	"time"
 
+	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/dom"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
@@ -35,6 +39,9 @@ type window interface {
 	resize(ctx context.Context, width, height int64) error
 	// choose answers the file chooser that open brings up.
 	choose(ctx context.Context, file string, open func()) error
+	// download waits for the file that ask has the page hand over, complete in
+	// the folder for downloads.
+	download(ctx context.Context, dir string, ask func()) (name string, err error)
 	// print prints the page as PDF on the paper that the page asks for.
 	print(ctx context.Context) ([]byte, error)
 }
@@ -149,6 +156,53 @@ func (chromium) choose(ctx context.Context, file string, open func()) error {
 	}
 	_, err = chromedp.Call(ctx, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: []string{file}, BackendNodeID: opened.BackendNodeID})
 	return err
+}
+
+func (chromium) download(ctx context.Context, _ string, ask func()) (string, error) {
+	done := make(chan string, 1)
+	var guid, suggested string
+	frame := string(chromedp.FromContext(ctx).Target.TargetID) // the main frame has the id of its tab
+	err := chromedp.ListenBrowser(ctx, func(event any) {
+		switch e := event.(type) {
+		case *browser.EventDownloadWillBegin:
+			if string(e.FrameID) == frame {
+				guid, suggested = e.GUID, e.SuggestedFilename
+			}
+		case *browser.EventDownloadProgress:
+			if e.GUID == guid && e.State == browser.DownloadProgressStateCompleted {
+				done <- suggested
+			}
+		}
+	})
+	if err != nil {
+		return "", err
+	}
+	ask()
+	select {
+	case name := <-done:
+		return name, nil
+	case <-ctx.Done():
+		return "", ctx.Err()
+	}
+}
+
+// arrives waits until the folder holds a file, whole, that ask brings.
+func arrives(ctx context.Context, dir string, ask func()) (string, error) {
+	ask()
+	for ctx.Err() == nil {
+		all, err := os.ReadDir(dir)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", err
+		}
+		// While a file comes, another with an ending of its own stands beside it.
+		if len(all) == 1 && filepath.Ext(all[0].Name()) != ".part" {
+			if i, err := all[0].Info(); err == nil && i.Size() > 0 {
+				return all[0].Name(), nil
+			}
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+	return "", ctx.Err()
 }
 
 func (chromium) print(ctx context.Context) ([]byte, error) {
