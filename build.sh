@@ -129,7 +129,7 @@ bench() {
 	need_browser
 	say the sums in WebAssembly, as a ratio
 	compare ./engine/sun Year
-	compare ./engine/odds 'Runtime|WithSun'
+	compare ./engine/odds 'Runtime|WithSun|Through14Days|ThroughCourses|ThroughAveraged'
 	build
 	say in the browser
 	go test ./e2e -run '^$' -bench . -benchtime 1x

@@ -248,27 +248,36 @@ func BenchmarkRest(b *testing.B) {
 	}
 }
 
-// BenchmarkSize tells what of the site goes over the wire.
+// BenchmarkSize tells what of the site goes over the wire, and how large the
+// single file is.
 func BenchmarkSize(b *testing.B) {
-	s := built(b)
+	s, single := built(b), builtSingle(b)
 	var table strings.Builder
 	var raw, zipped, brotlied float64
 	for range b.N {
 		fmt.Fprintf(&table, "\n%9s %9s %9s  bytes", "raw", "gzip", "brotli")
 		for _, p := range slices.Sorted(maps.Keys(s)) {
-			g := packed(b, s[p], func(w io.Writer) (io.WriteCloser, error) { return gzip.NewWriterLevel(w, gzip.BestCompression) })
+			g := packed(b, s[p], gzipped)
 			r := packed(b, s[p], func(w io.Writer) (io.WriteCloser, error) {
 				return brotli.NewWriterLevel(w, brotli.BestCompression), nil
 			})
 			fmt.Fprintf(&table, "\n%9d %9d %9d  %s", len(s[p]), g, r, p)
 			raw, zipped, brotlied = raw+float64(len(s[p])), zipped+float64(g), brotlied+float64(r)
 		}
+		g := packed(b, single, gzipped)
+		fmt.Fprintf(&table, "\n%9d %9d %9s  the single file", len(single), g, "")
+		b.ReportMetric(float64(len(single)), "single-raw-B")
+		b.ReportMetric(float64(g), "single-gzip-B")
 	}
 	fmt.Println(table.String()) // a log of a benchmark is cut off
 	b.ReportMetric(0, "ns/op")
 	b.ReportMetric(raw, "raw-B")
 	b.ReportMetric(zipped, "gzip-B")
 	b.ReportMetric(brotlied, "brotli-B")
+}
+
+func gzipped(w io.Writer) (io.WriteCloser, error) {
+	return gzip.NewWriterLevel(w, gzip.BestCompression)
 }
 
 // packed is how many bytes content takes when packed.

@@ -224,6 +224,14 @@ func TestSingleNoScript(t *testing.T) {
 				t.Error(s)
 			}
 			b.worksOnPaper()
+			b.tap("#paper summary") // the same in letters that a phone shows large
+			b.until(`document.querySelector("#paper .reading").checkVisibility()`)
+			if text := solid(b.text("#paper .reading")); !strings.Contains(text, solid(said[0])) {
+				t.Errorf("as text the card says %q", text)
+			}
+			if s := eval[string](b, overflow); s != "" {
+				t.Error(s)
+			}
 			out := b.print()
 			if pages, wide, high := out.size(t); pages != 1 || wide < 215 || wide > 217 || high < 279 || high > 280 {
 				t.Errorf("printed on %d pages of %.1f by %.1f mm", pages, wide, high)

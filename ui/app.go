@@ -49,6 +49,7 @@ type App struct {
 	checked []string // what the page says of the watts that the display shows
 	packing bool     // the page is being made one file
 	errands errands
+	outlook *Ahead
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened

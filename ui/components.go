@@ -45,6 +45,9 @@ type CardPage struct{ App *App }
 // Leaf is the card itself, as it is printed.
 type Leaf struct{ V *CardView }
 
+// CardText is the card as plain text.
+type CardText struct{ Parts []CardPart }
+
 // Send is the plan made ready to be handed on.
 type Send struct{ App *App }
 
@@ -74,6 +77,12 @@ type FormBox struct {
 
 // CandleBox draws the candle.
 type CandleBox struct{ C *Candle }
+
+// AheadPage is the whole outage, many times over.
+type AheadPage struct{ App *App }
+
+// CourseBox draws the course of one outage.
+type CourseBox struct{ C *CourseView }
 
 // Busy is how the worker's errand of a kind stands, with a button to stop it.
 type Busy struct {

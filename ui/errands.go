@@ -7,7 +7,7 @@ import (
 )
 
 // The kinds by the names that templates know.
-const weatherErrand = errand.Weather
+const wholeErrand = errand.Whole
 
 // errands is what the worker is asked: one at a time, and of each kind only the
 // newest.
@@ -123,12 +123,11 @@ func (a *App) task(kind errand.Kind) *Task { return &a.errands.tasks[kind] }
 // timer: a page that nobody touches does no work.
 func (a *App) reckon() {
 	a.dropAll()
-	if !a.Answered() {
-		return
-	}
 	switch a.route.Page {
-	case pageSun:
-		a.reckonSun()
+	case pageAhead:
+		if a.lookAhead(); a.outlook.Ready() {
+			a.reckonAhead()
+		}
 	}
 }
 

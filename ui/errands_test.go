@@ -1,33 +1,35 @@
 package ui
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 
 	"candleclock/engine/odds"
+	"candleclock/engine/plan"
 	"candleclock/engine/plan/plantest"
 	"candleclock/ui/errand"
 )
 
-// sunny is a page with the cottage's plan, on Sun, its worker at work.
-func sunny(t *testing.T, change ...func(w *world)) *world {
+// ahead is a page with the cottage's plan that looks ahead, its worker at work.
+func ahead(t *testing.T, change ...func(w *world)) *world {
 	t.Helper()
 	w := openPage(t, new(disk), change...)
 	w.act(w.app.OpenFile)
 	w.act(func() { w.accept("plan.json", []byte(plantest.CottageFile), nil) })
-	w.visit("sun")
+	w.visit("ahead")
 	return w
 }
 
-func (w *world) busy() *Busy { return &Busy{App: w.app, Kind: errand.Weather} }
+func (w *world) busy() *Busy { return &Busy{App: w.app, Kind: errand.Whole} }
 
 func TestErrandIsAnswered(t *testing.T) {
-	w := sunny(t)
-	quick := w.app.sun.with
+	w := ahead(t)
+	quick := w.app.outlook.got
 	if w.worker.errand == nil || !w.busy().Waits() {
 		t.Fatal("the page opens and asks its worker nothing")
 	}
-	if quick.Window == 0 {
+	if quick == nil || w.app.Ahead().Chance() == "" {
 		t.Error("there is no quick answer meanwhile")
 	}
 	w.worker.say(errand.Reply{Done: 1, All: 3}.Encode(), nil)
@@ -36,9 +38,9 @@ func TestErrandIsAnswered(t *testing.T) {
 	}
 	checkPage(t, w.html())
 	w.worker.work()
-	v := w.app.sun
-	if want := odds.NewSampler(odds.Draws, odds.Seed).WithSun(v.plan, v.yield); v.with != want {
-		t.Errorf("answered: %+v, want what the page's own thread would have found, %+v", v.with, want)
+	want, _ := errand.Follow(w.app.outlook.plan, odds.NewSampler(odds.Draws, odds.Seed), nil)
+	if got := w.app.outlook.got; !reflect.DeepEqual(got.Ensemble, want.Ensemble) || len(got.Poor) != len(want.Poor) {
+		t.Errorf("answered: %+v, want what the page's own thread would have found, %+v", got.Ensemble, want.Ensemble)
 	}
 	if got := w.busy().Says(); got != "" || w.busy().Waits() || !w.worker.idle {
 		t.Errorf("answered, it says %q; waits %v; the worker is let go: %v", got, w.busy().Waits(), w.worker.idle)
@@ -47,17 +49,17 @@ func TestErrandIsAnswered(t *testing.T) {
 }
 
 func TestErrandNewestWins(t *testing.T) {
-	w := sunny(t)
+	w := ahead(t)
 	old := w.worker.heard
 	first := w.worker.errand
-	w.act(func() { w.app.TakeTown(w.town("Cape Town")) })
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Loads[1].Off = true }) })
 	if w.worker.started < 2 || string(w.worker.errand) == string(first) {
-		t.Fatal("another place is no other question")
+		t.Fatal("another plan is no other question")
 	}
-	before := w.app.sun.with
+	before := w.app.outlook.got
 	// The first errand's answer was on its way.
 	w.act(func() { old(errand.Work(first, nil).Encode(), nil) })
-	if w.app.sun.with != before || !w.busy().Waits() {
+	if w.app.outlook.got != before || !w.busy().Waits() {
 		t.Error("the answer to a question that is no more was taken")
 	}
 	w.act(func() { old(nil, errBroken) })
@@ -71,12 +73,12 @@ func TestErrandNewestWins(t *testing.T) {
 }
 
 func TestErrandIsLeftWithItsPage(t *testing.T) {
-	w := sunny(t)
+	w := ahead(t)
 	w.visit("loads")
 	if w.worker.errand != nil || !w.worker.idle {
 		t.Error("the page that asked is gone, and the worker works on")
 	}
-	w.visit("sun")
+	w.visit("ahead")
 	if w.worker.errand == nil {
 		t.Error("back on the page nothing is asked")
 	}
@@ -88,8 +90,8 @@ func TestErrandIsLeftWithItsPage(t *testing.T) {
 }
 
 func TestErrandStops(t *testing.T) {
-	w := sunny(t)
-	quick := w.app.sun.with
+	w := ahead(t)
+	quick := w.app.outlook.got
 	late := w.worker.heard
 	question := w.worker.errand
 	b := w.busy()
@@ -98,7 +100,7 @@ func TestErrandStops(t *testing.T) {
 		t.Errorf("stopped: waits %v, says %q", b.Waits(), b.Says())
 	}
 	w.act(func() { late(errand.Work(question, nil).Encode(), nil) })
-	if w.app.sun.with != quick || b.Says() != wBusyStopped {
+	if w.app.outlook.got != quick || b.Says() != wBusyStopped {
 		t.Error("a late answer is taken although it was stopped")
 	}
 	w.act(b.Stop) // tapped twice
@@ -119,10 +121,10 @@ func TestErrandFails(t *testing.T) {
 		"babbles": func(w *world) { w.worker.say([]byte("hello"), nil) },
 		"refuses": func(w *world) { w.worker.say(errand.Reply{Refused: "no"}.Encode(), nil) },
 	} {
-		w := sunny(t)
-		quick := w.app.sun.with
+		w := ahead(t)
+		quick := w.app.outlook.got
 		fail(w)
-		if b := w.busy(); b.Says() != wBusyFailed || !b.Again() || w.app.sun.with != quick {
+		if b := w.busy(); b.Says() != wBusyFailed || !b.Again() || w.app.outlook.got != quick {
 			t.Errorf("%s: it says %q", name, b.Says())
 		}
 		if !w.worker.idle {
@@ -135,8 +137,8 @@ func TestErrandFails(t *testing.T) {
 			t.Errorf("%s: another try says %q", name, b.Says())
 		}
 	}
-	w := sunny(t, func(w *world) { w.worker.missing = true })
-	if b := w.busy(); b.Says() != wBusyFailed || w.app.sun.with.Window == 0 {
-		t.Errorf("without workers: it says %q, and the quick answer is %+v", b.Says(), w.app.sun.with)
+	w := ahead(t, func(w *world) { w.worker.missing = true })
+	if b := w.busy(); b.Says() != wBusyFailed || w.app.Ahead().Chance() == "" {
+		t.Errorf("without workers: it says %q, and the quick answer is %q", b.Says(), w.app.Ahead().Chance())
 	}
 }

@@ -113,8 +113,12 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 		func(v float64) { edit(func(l *load.Load) { l.Duty = v }) })
 	duty.Hint = "A fridge runs about a third of the time: 33. A lamp: 100."
 	add(Item{Field: duty, show: byWatts})
-	add(Item{Tick: &Tick{ID: "load-cycles", Label: "It starts again by itself", Hint: "a thermostat or pressure switch", On: l.CyclesItself,
-		take: func(on bool) { edit(func(l *load.Load) { l.CyclesItself = on }) }}, show: byWatts})
+	cycles := &Tick{ID: "load-cycles", Label: "It starts again by itself", Hint: "a thermostat or pressure switch", On: l.CyclesItself,
+		take: func(on bool) { edit(func(l *load.Load) { l.CyclesItself = on }) }}
+	add(Item{Tick: cycles, show: byWatts})
+	add(Item{Field: number("load-cycle", "From one such start to the next", minutes, load.CycleRange, 1, amount(l.Cycle),
+		func(v float64) { edit(func(l *load.Load) { l.Cycle = v }) }).
+		orEmpty(func() { edit(func(l *load.Load) { l.Cycle = 0 }) }, func() string { return wWeCountOn + "30 minutes" }), show: func() bool { return byWatts() && cycles.On }})
 	starting := number("load-starting", "Power in its first moment", watts, load.StartingRange, 1, amount(float64(l.Starting)),
 		func(v float64) { edit(func(l *load.Load) { l.Starting = units.Watts(v) }) }).
 		orEmpty(func() { edit(func(l *load.Load) { l.Starting = 0 }) },

@@ -175,7 +175,7 @@ func checkParts(t tester, page string) {
 	}
 }
 
-var allPages = []string{pageDoors, pageOut, pageTonight, pageLoads, pageLoad + "=0", pageLoad + "=1", pageAdd, pageSupply, pageSun, pagePanels, pagePlace, pageCard,
+var allPages = []string{pageDoors, pageOut, pageTonight, pageLoads, pageLoad + "=0", pageLoad + "=1", pageAdd, pageSupply, pageSun, pageAhead, pagePanels, pagePlace, pageCard,
 	pageMore, pageSend, pageSettings, pagePrepare, pageSafety, pageSources}
 
 // Every page can be drawn in every state the app gets into.

@@ -9,7 +9,6 @@ import (
 	"github.com/vugu/vugu"
 	"github.com/vugu/vugu/staticrender"
 
-	"candleclock/engine/sun"
 	"candleclock/ui/errand"
 	"candleclock/ui/shelf"
 )
@@ -315,16 +314,6 @@ func (w *world) typeIn(id, text string) *Field {
 	w.act(func() { w.app.TypeText(f, text) })
 	w.act(func() { w.onLeave(id) })
 	return f
-}
-
-// town finds a town by its name.
-func (w *world) town(name string) sun.Town {
-	w.t.Helper()
-	found := sun.TownsLike(name, 1)
-	if len(found) == 0 {
-		w.t.Fatalf("no town is called %s", name)
-	}
-	return found[0]
 }
 
 func (w *world) pick(id, value string) {

@@ -23,6 +23,7 @@ const (
 	pageLoad     = "load"
 	pageAdd      = "add"
 	pageSupply   = "supply"
+	pageAhead    = "ahead"
 	pageSun      = "sun"
 	pagePanels   = "panels"
 	pagePlace    = "place"
@@ -46,6 +47,7 @@ var titles = map[string]string{
 	pageLoad:     "Change a load",
 	pageAdd:      "Add to the list",
 	pageSupply:   wSupply,
+	pageAhead:    wAhead,
 	pageSun:      wSun,
 	pagePanels:   wSunPanels,
 	pagePlace:    wSunPlaceChange,
@@ -133,6 +135,7 @@ func (a *App) build() {
 		a.form = loadForm(a.book.Plan, at, a.prefs.clock(), a.loadEditor(at))
 	case pageSupply:
 		a.form = supplyForm(func() plan.Supply { return a.book.Plan.Supply }, a.prefs.Fahrenheit, a.editSupply)
+		a.form.items = append(a.form.items, a.ruleItems()...)
 	case pageOut:
 		a.form = a.outForm()
 	case pageSettings:
@@ -233,7 +236,7 @@ func (a *App) root() string {
 		return pageLoads
 	case pagePanels, pagePlace:
 		return pageSun
-	case pagePlug:
+	case pagePlug, pageAhead:
 		return pageTonight
 	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend, pageAids:
 		return pageMore

@@ -57,10 +57,12 @@ func (a *App) cardHTML() string {
 		return ""
 	}
 	leaf, err := still.HTML(&Leaf{V: a.card.view})
-	if err != nil {
+	text, textErr := still.HTML(&CardText{Parts: a.Reading()})
+	if err != nil || textErr != nil {
 		return "" // the file has the sheet too
 	}
-	return `<div class="desk">` + leaf + "</div>\n"
+	// On a phone the card is small: the text is for reading there.
+	return `<div class="desk">` + leaf + "</div>\n<details><summary>" + wSingleText + "</summary>" + text + "</details>\n"
 }
 
 // Single reports whether this page is one file.

@@ -244,10 +244,22 @@ func TestSingleCardIsTheCard(t *testing.T) {
 	w := planned(t, new(disk))
 	w.visit("card")
 	_, _, card := w.taken()
-	page := w.html()
-	for _, part := range strings.Split(card, "</") {
-		if _, words, _ := strings.Cut(part, ">"); strings.TrimSpace(words) != "" && !strings.Contains(page, strings.TrimSpace(words)) {
-			t.Errorf("%q is not on the page", words)
+	leaf, text, _ := strings.Cut(card, "<details>")
+	on := func(face, page string) {
+		t.Helper()
+		parts := strings.Split(face, "</")
+		if len(parts) < 20 {
+			t.Fatalf("the card is %s", face)
+		}
+		for _, part := range parts {
+			words := strings.TrimSpace(part[strings.LastIndex(part, ">")+1:])
+			if !strings.Contains(page, words) {
+				t.Errorf("%q is not on the page", words)
+			}
 		}
 	}
+	on(leaf, w.html())
+	w.act(func() { w.app.PickCard("face-text") })
+	_, text, _ = strings.Cut(text, "</summary>")
+	on(text, w.html())
 }

@@ -2,9 +2,10 @@ package ui
 
 // The words of the one-file version and of handing a plan on in it.
 const (
-	wSingle       = "One-file version"
+	wSingle       = "One file"
 	wSingleKeeps  = "This is the one-file version: the whole planner is in this file, and it never needs the internet. What you change stays in this browser on this device, as far as the browser keeps anything for a file; it does not go into the file. To be sure of it, save it again as one file, under Send this plan."
 	wSingleInside = "The plan that came in this file"
+	wSingleText   = "The card as plain text"
 	wSingleBroken = "The plan in this file can’t be read. "
 	wSingleNewer  = "It was written by a newer version of this page."
 

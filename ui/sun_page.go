@@ -9,12 +9,10 @@ import (
 	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/load"
-	"candleclock/engine/odds"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
 	"candleclock/engine/sun"
 	"candleclock/engine/units"
-	"candleclock/ui/errand"
 )
 
 func loadMinute(hour int) load.Minute { return load.Minute(hour * 60 % 1440) }
@@ -22,19 +20,6 @@ func minuteOf(m int) load.Minute      { return load.Minute(m) }
 
 // SunView is what the page Sun shows.
 func (a *App) SunView() *SunView { return a.sun }
-
-// reckonSun has the outlook with the panels drawn as often as all else.
-func (a *App) reckonSun() {
-	v := a.sun
-	if v.yield == nil {
-		return
-	}
-	a.ask(errand.Question{Kind: errand.Weather, Draws: odds.Draws, Plan: v.plan}, func(got errand.Answer) {
-		if sunny, ok := got.(*errand.Sunny); ok && a.sun == v {
-			v.with = sunny.WithSun
-		}
-	})
-}
 
 // The place.
 

@@ -52,8 +52,30 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	if s.Battery.Chemistry == "" {
 		room = battery.DefaultRoom
 	}
+	// The night is never counted warmer than the day, whichever is typed first.
+	night := s.Battery.Night
+	setRoom := func(change func(b *battery.Battery)) {
+		bat(func(b *battery.Battery) {
+			change(b)
+			if b.Night = nil; night != nil {
+				b.Night = new(min(*night, float64(b.Room)))
+			}
+		})
+	}
 	add(Item{Field: temperatureField("supply-room", "How cold is the room it stands in", fahrenheit, battery.RoomRange, room,
-		func(v units.Celsius) { bat(func(b *battery.Battery) { b.Room = v }) })})
+		func(v units.Celsius) { setRoom(func(b *battery.Battery) { b.Room = v }) })})
+	cold := room
+	if night != nil {
+		cold = units.Celsius(*night)
+	}
+	colder := temperatureField("supply-night", "How cold it gets there at night", fahrenheit, battery.RoomRange, cold, func(v units.Celsius) {
+		night = new(float64(v))
+		setRoom(func(*battery.Battery) {})
+	})
+	if night == nil {
+		colder.Raw = ""
+	}
+	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return wWeCountOn + "as by day" })})
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
@@ -127,6 +149,9 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	detail := func(it Item) { it.show = inDetail; add(it) }
 	add(Item{Tick: more})
 	detail(cycles)
+	detail(Item{Field: number("supply-backon", "Once empty, comes back on at a charge of", percent, plan.BackOnRange, 0.01, maybe(s.BackOn, 100),
+		func(v float64) { edit(func(s *plan.Supply) { s.BackOn = &v }) }).
+		orEmpty(func() { edit(func(s *plan.Supply) { s.BackOn = nil }) }, func() string { return wWeCountOn + say.Percent(plan.DefaultBackOn) })})
 	detail(unknown("supply-va", "Apparent power it carries", voltamps, inverter.ContinuousVARange, 1,
 		func(v *inverter.Inverter) **float64 { return &v.ContinuousVA },
 		func(v inverter.Inverter) string { return say.Amount(float64(v.Limits().ContinuousVA), 0, "VA") }))
@@ -172,7 +197,7 @@ func knownInDetail(s plan.Supply) bool {
 			return true
 		}
 	}
-	return b.Cycles > 0 || v.OffWhenUnused || s.DCEfficiency != plan.DefaultDCEfficiency
+	return b.Cycles > 0 || s.BackOn != nil || v.OffWhenUnused || s.DCEfficiency != plan.DefaultDCEfficiency
 }
 
 // inputAt is the index of the first input of a kind; -1 when there is none.

@@ -28,22 +28,33 @@ func (p Pack) Fill(from float64, source units.Watts) (t units.Hours, fills bool)
 // After is the state of charge, at most 1, after a constant source has fed the
 // pack for a time from a state of charge. It is the inverse of Fill.
 func (p Pack) After(from float64, source units.Watts, t units.Hours) float64 {
-	full, fills := p.Fill(from, source)
-	switch {
-	case !fills || t <= 0:
+	if from >= 1 || !p.MayCharge || !(source > 0) || t <= 0 {
 		return from
-	case t >= full:
-		return max(from, 1)
 	}
 	rate := p.rate(source)
-	meets := max(from, p.Taper.meets(rate))
+	meets := p.Taper.meets(rate)
+	if meets < from {
+		meets = from
+	}
 	constant := (meets - from) / rate
 	if float64(t) <= constant {
-		return min(1, from+rate*float64(t))
+		return topped(from + rate*float64(t))
+	}
+	if meets >= 1 {
+		return 1
 	}
 	// limit(t) = limit(s)·e^(−fall·t), turned back to a state of charge.
-	limit := p.Taper.limit(meets) * math.Exp2(-math.Log2E*p.Taper.fall()*(float64(t)-constant)) // Exp2: math.Exp differs in its last bit between machines
-	return min(1, p.Taper.From+(p.Taper.Knee-limit)/p.Taper.fall())
+	fall := p.Taper.fall()
+	limit := p.Taper.limit(meets) * math.Exp2(-math.Log2E*fall*(float64(t)-constant)) // Exp2: math.Exp differs in its last bit between machines
+	return topped(p.Taper.From + (p.Taper.Knee-limit)/fall)
+}
+
+// topped is a state of charge, full where it is but for rounding.
+func topped(soc float64) float64 {
+	if soc > 1-1e-13 {
+		return 1
+	}
+	return soc
 }
 
 // FillDaily is how long a source that repeats every day takes to fill the pack

@@ -400,6 +400,39 @@ func TestOldLinks(t *testing.T) {
 	}
 }
 
+// A link has the least version that can tell its plan, so that older pages read
+// all that they could.
+func TestLeastVersion(t *testing.T) {
+	version := func(p plan.Plan) byte {
+		b, whole := inText.read(Text(p)[1:])
+		if !whole || len(b) == 0 {
+			t.Fatal("no link")
+		}
+		return b[0]
+	}
+	p := household(t, six...)
+	if got := version(p); got != 1 {
+		t.Errorf("without new fields: got %d", got)
+	}
+	for name, change := range map[string]func(p *plan.Plan){
+		"cycle":   func(p *plan.Plan) { p.Loads[5].Cycle = 40 },
+		"night":   func(p *plan.Plan) { p.Supply.Battery.Night = new(2.0) },
+		"back on": func(p *plan.Plan) { p.Supply.BackOn = new(0.2) },
+		"comfort": func(p *plan.Plan) { p.Outage.ComfortBelow = new(0.4) },
+		"refill": func(p *plan.Plan) {
+			p.Outage.Refills = []plan.Refill{{Kind: charge.Car, Below: new(0.3)}}
+		},
+	} {
+		q := household(t, six...)
+		q.Loads = append([]load.Load(nil), q.Loads...)
+		change(&q)
+		if got := version(q); got != 2 {
+			t.Errorf("%s: got %d", name, got)
+		}
+		roundTrip(t, q)
+	}
+}
+
 func TestTenThousandPlans(t *testing.T) {
 	n := 10000
 	if testing.Short() {
@@ -566,7 +599,35 @@ func (g *maker) plan() plan.Plan {
 	o.Hours, o.Confidence, o.UnderWay = units.Hours(g.in(plan.HoursRange)), g.in(plan.ConfidenceRange), g.IntN(2) == 0
 	o.SOC = g.in(plan.SOCRange)
 	o.SOCLow = g.maybe(doc.Range{Low: 0, High: o.SOC})
+	if g.IntN(2) == 0 {
+		g.rules(&p)
+	}
 	return p
+}
+
+// rules are the fields that came with version 2.
+func (g *maker) rules(p *plan.Plan) {
+	o := &p.Outage
+	o.UsefulBelow, o.ComfortBelow = g.maybe(doc.Range{Low: 0.05, High: 0.4}), g.maybe(doc.Range{Low: 0.4, High: 0.9})
+	p.Supply.BackOn = g.maybe(plan.BackOnRange)
+	if p.Supply.Battery.Chemistry != "" {
+		p.Supply.Battery.Night = g.maybe(doc.Range{Low: -30, High: float64(p.Supply.Battery.Room)})
+	}
+	for i := range p.Loads {
+		if g.IntN(2) == 0 {
+			p.Loads[i].Cycle = g.in(load.CycleRange)
+		}
+	}
+	for _, kind := range plan.RefillKinds[:g.IntN(3)] {
+		f := plan.Refill{Kind: charge.Kind(kind), Below: new(g.in(plan.BelowRange))}
+		if g.IntN(2) == 0 {
+			f.From, f.To = new(load.Minute(g.IntN(1440))), new(load.Minute(g.IntN(1440)))
+		}
+		if f.Kind == charge.Generator {
+			f.Litres = g.in(plan.LitresRange)
+		}
+		o.Refills = append(o.Refills, f)
+	}
 }
 
 // Whatever comes in is refused, or is a plan whose own link comes back the same.

@@ -307,3 +307,24 @@ func TestRankOrder(t *testing.T) {
 		}
 	}
 }
+
+// A compressor goes on and off; what has no duty of its own or is told by the day
+// does not. Where no length is told it is half an hour.
+func TestCycles(t *testing.T) {
+	fridge := Load{Running: 90, Duty: 0.3, CyclesItself: true}
+	slow := fridge
+	slow.Cycle = 55
+	pump, daily, none := fridge, Load{Daily: 100, Duty: 0.5, CyclesItself: true}, Load{Duty: 0.5, CyclesItself: true}
+	pump.Duty = 1
+	for name, c := range map[string]struct {
+		load    Load
+		minutes float64
+		ok      bool
+	}{"usual": {fridge, 30, true}, "told": {slow, 55, true}, "always on": {pump, 0, false}, "by the day": {daily, 0, false},
+		"no watts": {none, 0, false}, "by hand": {Load{Running: 90, Duty: 0.3}, 0, false}} {
+		minutes, duty, ok := c.load.Cycles()
+		if minutes != c.minutes || ok != c.ok || ok && duty != 0.3 {
+			t.Errorf("%s: got %v, %v, %v", name, minutes, duty, ok)
+		}
+	}
+}

@@ -1,7 +1,6 @@
 package odds
 
 import (
-	"math"
 	"slices"
 
 	"candleclock/engine/outage"
@@ -42,47 +41,4 @@ func (s *Sampler) Runtime(p plan.Plan) Runtime {
 func (r Runtime) Lasts(h units.Hours) float64 {
 	i, _ := slices.BinarySearch(r.Ends, h)
 	return float64(len(r.Ends)-i) / float64(len(r.Ends))
-}
-
-// Point is one point of a survival curve.
-type Point struct {
-	H      units.Hours
-	PVital float64 // the vital loads were never out until H
-	PAll   float64 // nothing was
-}
-
-// Survival is the chance to have had power without a break until each hour, at
-// whole hours from 0 until all draws have ended, a day beyond the hours asked
-// for, or Horizon; in steps that keep the list below 100 points.
-func Survival(p plan.Plan, r Runtime) []Point {
-	last := float64(r.Ends[len(r.Ends)-1])
-	if math.IsInf(last, 1) || last > float64(p.Outage.Hours)+24 {
-		last = max(float64(p.Outage.Hours)+24, float64(r.CountOn))
-	}
-	last = max(1, min(last, float64(outage.Horizon))) // an hour even of a supply that is empty now
-	step := math.Ceil(last / 96)
-	first := outage.NewRig(p).FirstUnmet()
-	var out []Point
-	for h := 0.0; ; h += step {
-		pt := Point{H: units.Hours(h), PVital: r.Lasts(units.Hours(h))}
-		pt.PAll = pt.PVital
-		if first.Vital < pt.H {
-			pt.PVital = 0
-		}
-		if first.Any < pt.H {
-			pt.PAll = 0
-		}
-		out = append(out, pt)
-		if h >= last {
-			return out
-		}
-	}
-}
-
-// Hold is the chance that the vital loads are never out for the plan's hours.
-func Hold(p plan.Plan, r Runtime) float64 {
-	if outage.NewRig(p).FirstUnmet().Vital < p.Outage.Hours {
-		return 0
-	}
-	return r.Lasts(p.Outage.Hours)
 }

@@ -96,36 +96,6 @@ func TestLikelyOfEvenDraws(t *testing.T) {
 	}
 }
 
-func TestSurvivalFalls(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p := anyPlan(t)
-		p.Outage.Hours = units.Hours(rapid.Float64Range(0.5, 2160).Draw(t, "hours"))
-		p.Supply.Inverter.Continuous = units.Watts(rapid.Float64Range(50, 2000).Draw(t, "continuous"))
-		r := NewSampler(31, Seed).Runtime(p)
-		curve := Survival(p, r)
-		if n := len(curve); n < 2 || n > 100 {
-			t.Fatalf("%d points", n)
-		}
-		if first := curve[0]; first.H != 0 || first.PVital != 1 || first.PAll != 1 {
-			t.Fatalf("begins with %+v", first)
-		}
-		for i, pt := range curve {
-			if !(0 <= pt.PAll && pt.PAll <= pt.PVital && pt.PVital <= 1) || float64(pt.H) != math.Trunc(float64(pt.H)) {
-				t.Fatalf("%+v", pt)
-			}
-			if i > 0 && !(pt.H > curve[i-1].H && pt.PVital <= curve[i-1].PVital && pt.PAll <= curve[i-1].PAll) {
-				t.Fatalf("%+v after %+v", pt, curve[i-1])
-			}
-			// At the hours asked for the curve says what Hold says.
-			at := p
-			at.Outage.Hours = pt.H
-			if got := Hold(at, r); got != pt.PVital {
-				t.Fatalf("at %v h: Hold %v, curve %v", pt.H, got, pt.PVital)
-			}
-		}
-	})
-}
-
 // Of one steady load whose draw is known, the ends are those of capacity ÷
 // draw: at each quantile of the strata the capacity's own quantile.
 func TestEndsOfOneSteadyLoad(t *testing.T) {
@@ -290,23 +260,24 @@ func TestExtremes(t *testing.T) {
 	flatAndBare.Loads = nil
 	never := units.Hours(math.Inf(1))
 	for _, c := range []struct {
-		name         string
-		plan         plan.Plan
-		box, count   units.Hours
-		hold, atLast float64
+		name       string
+		plan       plan.Plan
+		box, count units.Hours
+		hold       float64
 	}{
-		{"no loads", none, never, never, 1, 1},
-		{"all off", off, never, never, 1, 1},
-		{"empty", flat, 0, 0, 0, 0},
-		{"empty, no loads", flatAndBare, 0, 0, 0, 0},
-		{"a watt-hour", certain(1, 8), 0.125, units.Hours(0.125 * capacity.at(51.5/511)), 0, 0},
+		{"no loads", none, never, never, 1},
+		{"all off", off, never, never, 1},
+		{"empty", flat, 0, 0, 0},
+		{"empty, no loads", flatAndBare, 0, 0, 0},
+		{"a watt-hour", certain(1, 8), 0.125, units.Hours(0.125 * capacity.at(51.5/511)), 0},
 	} {
 		r := NewSampler(Draws, Seed).Runtime(c.plan)
 		if r.Box != c.box || r.CountOn != c.count && math.Abs(float64(r.CountOn/c.count)-1) > 1e-12 {
 			t.Errorf("%s: box %v, count on %v, want %v, %v", c.name, r.Box, r.CountOn, c.box, c.count)
 		}
-		curve := Survival(c.plan, r)
-		if got := Hold(c.plan, r); got != c.hold || curve[len(curve)-1].PAll != c.atLast {
+		e, _ := NewSampler(Draws, Seed).Through(c.plan, nil)
+		curve := e.Survival()
+		if got := e.Hold(); got != c.hold || curve[len(curve)-1].PAll != c.hold {
 			t.Errorf("%s: hold %v, the curve ends with %+v", c.name, got, curve[len(curve)-1])
 		}
 	}
@@ -329,19 +300,24 @@ func TestHoldOfWhatCannotRun(t *testing.T) {
 	p.Supply.Inverter.IdleW = new(0.0)
 	p.Loads = append(p.Loads, load.Load{Name: "Pump", Rank: load.Vital, Outlet: load.AC, Running: 800, Duty: 1, PowerFactor: 1,
 		Use: []load.Window{{From: 18 * 60, To: 19 * 60}}}) // six hours after the start
-	r := NewSampler(Draws, Seed).Runtime(p)
+	through := func() Ensemble {
+		e, _ := NewSampler(Draws, Seed).Through(p, nil)
+		return e
+	}
 	for hours, want := range map[units.Hours]float64{5: 1, 6: 1, 7: 0} {
 		p.Outage.Hours = hours
-		if got := Hold(p, r); got != want {
+		if got := through().Hold(); got != want {
 			t.Errorf("%v h: got %v, want %v", hours, got, want)
 		}
 	}
 	p.Loads[1].Rank = load.Comfort
-	if got := Hold(p, r); got != 1 {
+	p.Loads[0].Rank = load.Vital
+	e := through()
+	if got := e.Hold(); got != 1 {
 		t.Errorf("a comfort that can't run: got %v, want 1", got)
 	}
-	for _, pt := range Survival(p, r) {
-		if pt.H > 6 && pt.PAll != 0 || pt.H < 100 && pt.PVital != 1 {
+	for _, pt := range e.Survival() {
+		if pt.H > 6 && pt.PAll != 0 || pt.PVital != 1 {
 			t.Fatalf("%+v", pt)
 		}
 	}

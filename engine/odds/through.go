@@ -138,6 +138,13 @@ func (e Ensemble) Hold() float64 { return share(e.Vital, e.Hours) }
 // HoldAll is the chance that nothing is.
 func (e Ensemble) HoldAll() float64 { return share(e.All, e.Hours) }
 
+// Point is one point of a survival curve.
+type Point struct {
+	H      units.Hours
+	PVital float64 // the vital loads were never out until H
+	PAll   float64 // nothing was
+}
+
 // Survival is the chance to have had power without a break until each hour: at
 // whole hours, in steps that keep the list below 100 points, and at the end.
 func (e Ensemble) Survival() []Point {

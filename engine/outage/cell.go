@@ -91,14 +91,14 @@ const (
 // source at the input, W. It returns how long it went on and why no longer. All
 // that happens to energy happens here.
 func (e *cell) pass(flow *bus, power, source, hours float64, way way, bal *Balance) (lasted float64, at ending) {
-	used := min(source, power)
+	used := lesser(source, power)
 	if spare := source - used; spare > 0 || way.off {
 		if at = edgeOfStep; e.left+spare*hours >= way.high && e.after(spare, hours) >= way.high {
 			hours, at = e.reach(spare, hours, way.high), high
 		}
 		e.left = e.charge(spare, hours, bal)
 		e.took += used * hours
-		gone := min(e.drain*hours, e.left)
+		gone := lesser(e.drain*hours, e.left)
 		e.left -= gone
 		bal.SelfDrain += units.WattHours(gone)
 	} else {
@@ -134,7 +134,7 @@ func (e *cell) pass(flow *bus, power, source, hours float64, way way, bal *Balan
 // what is then left in it.
 func (e *cell) charge(spare, hours float64, bal *Balance) float64 {
 	stored := e.stores(spare, hours)
-	taken := min(stored/e.pack.Efficiency, spare*hours) // but for rounding it is less by itself
+	taken := lesser(stored/e.pack.Efficiency, spare*hours) // but for rounding it is less by itself
 	e.took = taken
 	bal.Sun += units.WattHours(taken)
 	bal.Charging += units.WattHours(taken - stored)
@@ -148,13 +148,13 @@ func (e *cell) stores(spare, hours float64) float64 {
 		return 0
 	}
 	full := float64(e.pack.Capacity)
-	return max(0, full*e.pack.After(e.left/full, units.Watts(spare), units.Hours(hours))-e.left)
+	return greater(0, full*e.pack.After(e.left/full, units.Watts(spare), units.Hours(hours))-e.left)
 }
 
 // after is what would be left after some hours of charging.
 func (e *cell) after(spare, hours float64) float64 {
 	left := e.left + e.stores(spare, hours)
-	return left - min(e.drain*hours, left)
+	return left - lesser(e.drain*hours, left)
 }
 
 // reach is when charging brings what is left to a level, at the latest after the

@@ -112,10 +112,10 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 	for now < end {
 		span, flow := &r.spans[i], &r.bus[i]
 		spanEnd := midnight + float64(span.until)
-		edge, sun := min(spanEnd, end), 0.0
+		edge, sun := lesser(spanEnd, end), 0.0
 		if h := int(now / 60); h < len(c.Sun) {
 			sun = float64(c.Sun[h])
-			edge = min(edge, float64(h+1)*60)
+			edge = lesser(edge, float64(h+1)*60)
 		}
 		cell.enter(span.night)
 		way := way{low: cell.floor, high: math.Inf(1)}

@@ -44,6 +44,7 @@ type feed struct {
 	plan.Refill
 	watts float64
 	line  aids.Willans // of the generator
+	burns float64      // litres an hour at watts
 	stop  float64      // state of charge at which one that goes by the charge stops
 }
 
@@ -81,6 +82,7 @@ func rulesOf(p plan.Plan) rules {
 				}
 			}
 		}
+		in.burns = in.line.LPerH(units.Watts(in.watts))
 		u.feeds = append(u.feeds, in)
 	}
 	return u
@@ -317,7 +319,7 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 		} else {
 			y.next = y.begin + y.period
 		}
-		w.next = min(w.next, y.next)
+		w.next = lesser(w.next, y.next)
 	}
 }
 
@@ -334,7 +336,7 @@ func (w *whole) cycle(now float64) {
 				y.next = y.begin + (y.n+1)*y.period
 			}
 		}
-		w.next = min(w.next, y.next)
+		w.next = lesser(w.next, y.next)
 	}
 }
 
@@ -366,71 +368,105 @@ func (w *whole) flow(c *Case, i int) *bus {
 // then on, until when at most, and what bounds it. Of one input at a time the
 // sun may be the one that is unplugged.
 func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) (flow *bus, until, sunIn float64) {
-	nothing := speck * float64(e.model.Usable)
 	if now >= w.next {
 		w.cycle(now)
 	}
-	edge = min(edge, w.next)
-	// later bounds the step by a time before which a switch can't be.
-	later := func(at float64) bool {
-		if now < at {
-			edge = min(edge, at)
-			return true
-		}
-		return false
+	edge = lesser(edge, w.next)
+	if len(w.rules.feeds) > 0 {
+		edge = w.feed(i, now, edge, e, way)
 	}
-
-	for k := range w.rules.feeds {
-		f, g := &w.rules.feeds[k], &w.feeds[k]
-		burns := f.line.LPerH(units.Watts(f.watts))
-		switch open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > burns*lastFuel; {
-		case !open:
-			g.runs = false
-		case f.Below == nil:
-			g.runs = true
-		case g.runs && e.left >= g.stops-nothing:
-			g.runs, g.rest = false, now+stays
-			later(g.rest)
-		case g.runs:
-			way.high = min(way.high, g.stops)
-		case later(g.rest):
-		case e.left <= g.starts+nothing:
-			g.runs = true
-			way.high = min(way.high, g.stops)
-		default:
-			way.low = max(way.low, g.starts)
-		}
+	if w.dropAt[1] >= 0 { // comfort goes first
+		edge = w.drop(now, edge, e, way)
 	}
-
-	for w.level < levels-1 && w.dropAt[w.level+1] >= 0 && e.left <= w.dropAt[w.level+1]+nothing {
-		w.level++
-		w.dropFor = now + stays
-	}
-	for w.level > 0 && e.left >= w.backAt[w.level]-nothing && !later(w.dropFor) {
-		w.level--
-	}
-	switch restarts := min(e.floor+w.rules.back*float64(e.model.Usable), float64(e.model.Usable)); {
-	case w.state != off:
+	if w.state != off {
 		w.state = w.level
-	case later(w.offFor):
-	case e.model.Usable <= 0: // never again
-	case e.left >= restarts-nothing:
-		w.state = w.level
-	default:
-		way.high = min(way.high, restarts)
+	} else {
+		edge = w.restart(now, edge, e, way)
 	}
 	if way.off = w.state == off; way.off {
 		flow = &none
 	} else {
 		if w.level < levels-1 {
-			way.low = max(way.low, w.dropAt[w.level+1])
+			way.low = greater(way.low, w.dropAt[w.level+1])
 		}
 		flow = w.flow(c, i)
 	}
-	if w.level > 0 && !later(w.dropFor) {
-		way.high = min(way.high, w.backAt[w.level])
+	if len(w.rules.feeds) > 0 {
+		edge, sun = w.plug(now, edge, sun, way)
 	}
+	return flow, edge, sun
+}
 
+// nothing is a difference of charge that is none, Wh.
+func nothing(e *cell) float64 { return speck * float64(e.model.Usable) }
+
+// feed starts and stops the vehicle's socket and the generator, and bounds the
+// step by when that is next due.
+func (w *whole) feed(i int, now, edge float64, e *cell, way *way) float64 {
+	for k := range w.rules.feeds {
+		f, g := &w.rules.feeds[k], &w.feeds[k]
+		open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > f.burns*lastFuel
+		switch {
+		case !open:
+			g.runs = false
+			continue
+		case f.Below == nil:
+			g.runs = true
+			continue
+		case g.runs && e.left >= g.stops-nothing(e):
+			g.runs, g.rest = false, now+stays
+		case !g.runs && now >= g.rest && e.left <= g.starts+nothing(e):
+			g.runs = true
+		}
+		switch {
+		case g.runs:
+			way.high = lesser(way.high, g.stops)
+		case now < g.rest:
+			edge = lesser(edge, g.rest)
+		default:
+			way.low = greater(way.low, g.starts)
+		}
+	}
+	return edge
+}
+
+// drop drops loads and takes them back.
+func (w *whole) drop(now, edge float64, e *cell, way *way) float64 {
+	for w.level < levels-1 && w.dropAt[w.level+1] >= 0 && e.left <= w.dropAt[w.level+1]+nothing(e) {
+		w.level++
+		w.dropFor = now + stays
+	}
+	for w.level > 0 && now >= w.dropFor && e.left >= w.backAt[w.level]-nothing(e) {
+		w.level--
+	}
+	switch {
+	case w.level == 0:
+	case now < w.dropFor:
+		edge = lesser(edge, w.dropFor)
+	default:
+		way.high = lesser(way.high, w.backAt[w.level])
+	}
+	return edge
+}
+
+// restart brings a supply back that had shut down, once it has been charged.
+func (w *whole) restart(now, edge float64, e *cell, way *way) float64 {
+	full := float64(e.model.Usable)
+	enough := lesser(e.floor+w.rules.back*full, full)
+	switch {
+	case now < w.offFor:
+		edge = lesser(edge, w.offFor)
+	case full <= 0: // never again
+	case e.left >= enough-nothing(e):
+		w.state = w.level
+	default:
+		way.high = lesser(way.high, enough)
+	}
+	return edge
+}
+
+// plug adds up what comes in beside the sun, and bounds the step by its fuel.
+func (w *whole) plug(now, edge, sun float64, way *way) (until, sunIn float64) {
 	for k := range w.rules.feeds {
 		f, g := &w.rules.feeds[k], &w.feeds[k]
 		if g.gives = g.runs; !g.runs {
@@ -439,7 +475,7 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 		switch {
 		case !w.rules.one:
 			way.fed += f.watts
-		case f.watts > max(sun, way.fed): // charge.Together
+		case f.watts > greater(sun, way.fed): // charge.Together
 			for other := range k {
 				w.feeds[other].gives = false
 			}
@@ -447,13 +483,13 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 		default:
 			g.gives = false
 		}
-		if burns := f.line.LPerH(units.Watts(f.watts)); g.gives && burns > 0 {
+		if g.gives && f.burns > 0 {
 			// It burns no more than that, so the last minute's fuel is met from
 			// above, in ever shorter steps of a second at least.
-			edge = min(edge, now+max(g.fuel/burns*60-lastFuel, 1.0/60))
+			edge = lesser(edge, now+greater(g.fuel/f.burns*60-lastFuel, 1.0/60))
 		}
 	}
-	return flow, edge, sun
+	return edge, sun
 }
 
 // shutDown is the supply's end at a minute, until it has been charged again.
@@ -465,13 +501,13 @@ func (w *whole) count(i int, now, hours, sun float64, fed float64, e *cell, bal 
 		w.hours[i*states+w.state] += hours
 		if o := &w.rig.spans[i].out[w.state]; o.any {
 			h := (now - w.begin) / 60
-			w.first[0] = min(w.first[0], h)
+			w.first[0] = lesser(w.first[0], h)
 			if o.vital {
-				w.first[1] = min(w.first[1], h)
+				w.first[1] = lesser(w.first[1], h)
 			}
 		}
 	}
-	w.least = min(w.least, e.left)
+	w.least = lesser(w.least, e.left)
 	if fed == 0 {
 		return
 	}

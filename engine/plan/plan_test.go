@@ -116,6 +116,12 @@ func settled(p Plan) Plan {
 		o.Unknown = settle(o.Unknown)
 		p.History = append(p.History, o)
 	}
+	refills := p.Outage.Refills
+	p.Outage.Refills = nil
+	for _, f := range refills {
+		f.Unknown = settle(f.Unknown)
+		p.Outage.Refills = append(p.Outage.Refills, f)
+	}
 	g := p.Outage.Log
 	p.Outage.Log = Log{}
 	for _, e := range g.Readings {

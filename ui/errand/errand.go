@@ -17,11 +17,11 @@ import (
 // Kind is what is asked.
 type Kind int
 
-// The kinds of questions. To add one: its constant, its answer's type, and its
-// lines in answers and do.
+// The kinds of questions, and what each is answered with. To add one: its
+// constant, its answer's type, and its lines in blank and do.
 const (
-	Weather Kind = iota // a *Sunny: how long the supply lasts with its panels
-	Kinds               // how many there are
+	Whole Kind = iota // *Outages: the whole outage, many times over
+	Kinds             // how many there are
 )
 
 // MostDraws bounds how many courses a question may ask for.
@@ -152,7 +152,7 @@ var errStopped = errors.New("stopped")
 func blank(kind Kind) Answer {
 	switch kind {
 	default:
-		return new(Sunny)
+		return new(Outages)
 	}
 }
 
@@ -161,6 +161,9 @@ func do(q Question, tell func(done, all int) bool) (Answer, error) {
 	sampler := odds.NewSampler(q.Draws, odds.Seed)
 	switch q.Kind {
 	default:
-		return sunny(q.Plan, sampler)
+		if o, ok := Follow(q.Plan, sampler, tell); ok {
+			return o, nil
+		}
 	}
+	return nil, errStopped
 }

@@ -243,20 +243,36 @@ func order(q *question) any {
 	return out
 }
 
+// chances follows the whole outage, with its weather and the plan's rules.
 func chances(q *question) any {
 	type point struct {
 		H      units.Hours `json:"h"`
 		PVital float64     `json:"p_vital"`
 		PAll   float64     `json:"p_all"`
 	}
+	type lack struct {
+		Load    string      `json:"load"`
+		Without units.Hours `json:"without_h"` // expected
+	}
+	sampler := odds.NewSampler(q.draws, q.seed)
+	e, _ := sampler.Through(q.plan, nil)
 	out := struct {
-		Hold     float64 `json:"hold"`
-		Draws    int     `json:"draws"`
-		Seed     uint64  `json:"seed"`
-		Survival []point `json:"survival"`
-	}{odds.Hold(q.plan, q.run), q.draws, q.seed, []point{}}
-	for _, p := range odds.Survival(q.plan, q.run) {
+		Hold     float64     `json:"hold"`     // what is vital is never out
+		HoldAll  float64     `json:"hold_all"` // nothing is
+		Twenty   int         `json:"of_20"`    // hold, rounded down
+		Hours    units.Hours `json:"hours"`
+		Draws    int         `json:"draws"`
+		Seed     uint64      `json:"seed"`
+		Survival []point     `json:"survival"`
+		Without  []lack      `json:"without"`
+	}{e.Hold(), e.HoldAll(), odds.Twenty(e.Hold()), e.Hours, q.draws, q.seed, []point{}, []lack{}}
+	for _, p := range e.Survival() {
 		out.Survival = append(out.Survival, point(p))
+	}
+	for i, h := range e.Without {
+		if !q.plan.Loads[i].Off {
+			out.Without = append(out.Without, lack{q.plan.Loads[i].Name, h})
+		}
 	}
 	return out
 }

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/odds"
+	"candleclock/engine/plan"
 	"candleclock/engine/plan/plantest"
 )
 
@@ -103,6 +105,35 @@ func TestAnswer(t *testing.T) {
 	}
 	if o := got["odds"]; o["draws"] != 511.0 || o["seed"] != 1.0 {
 		t.Errorf("draws %v, seed %v", o["draws"], o["seed"])
+	}
+}
+
+// The odds are those of the whole outage, with its rules and its sun.
+func TestOddsOfTheWholeOutage(t *testing.T) {
+	file := cottage(t, `"soc": 1.0`, `"soc": 1.0, "comfort_below": 0.5, "useful_below": 0.3`, `"hours": 72`, `"hours": 12`)
+	got := answer(t, file, "-only", "odds", "-draws", "31", "-seed", "5")["odds"]
+	p, err := plan.Decode([]byte(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, _ := odds.NewSampler(31, 5).Through(p, nil)
+	curve := got["survival"].([]any)
+	last := curve[len(curve)-1].(map[string]any)
+	if got["hold"] != e.Hold() || got["hold_all"] != e.HoldAll() || last["p_vital"] != e.Hold() || last["h"] != got["hours"] || got["of_20"] != float64(odds.Twenty(e.Hold())) {
+		t.Errorf("%v, want %v and %v", got, e.Hold(), e.HoldAll())
+	}
+	without := got["without"].([]any)
+	if len(without) != len(p.Loads) {
+		t.Fatalf("%v", without)
+	}
+	for i, l := range p.Loads {
+		if w := without[i].(map[string]any); w["load"] != l.Name || w["without_h"] != float64(e.Without[i]) {
+			t.Errorf("%v, want %s without for %v h", w, l.Name, e.Without[i])
+		}
+	}
+	// What is comfort goes first, and is missed soonest.
+	if got["hold_all"].(float64) >= got["hold"].(float64) {
+		t.Errorf("%v", got)
 	}
 }
 
