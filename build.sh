@@ -14,6 +14,7 @@ usage() {
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
 	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
 	./build.sh bench         how fast the sums and the page are, and how large the download
+	./build.sh gallery       pictures of every page in every state and look, shown by .build/gallery/index.html
 	./build.sh help          this
 	END
 }
@@ -135,11 +136,18 @@ bench() {
 	go test ./e2e -run '^$' -bench . -benchtime 1x
 }
 
+gallery() {
+	need_browser
+	build
+	CANDLECLOCK_ALBUM=$PWD/$out/gallery go test -count=1 ./e2e -run '^TestAlbum$'
+}
+
 case "${1:-build}" in
 build) build ;;
 serve) serve "${2:-}" ;;
 test) tests ;;
 bench) bench ;;
+gallery) gallery ;;
 help | -h | --help) usage ;;
 *)
 	usage >&2

@@ -47,11 +47,11 @@ type message struct {
 }
 
 // firefoxPrefs make a profile quiet, and no more: what a person's own Firefox
-// allows and forbids must hold here too. (The file that a test chooses is read by
-// the page's own process, a person's by Firefox: that one may look into the
-// folder for temporary files.)
+// allows and forbids must hold here too. (Only the file that a test chooses is
+// named by the page's own process, where a person's is by Firefox itself.)
 const firefoxPrefs = `
 user_pref("remote.prefs.recommended", false);
+user_pref("dom.file.createInChild", true);
 user_pref("app.update.disabledForTesting", true);
 user_pref("browser.aboutwelcome.enabled", false);
 user_pref("browser.shell.checkDefaultBrowser", false);
@@ -69,7 +69,6 @@ user_pref("toolkit.telemetry.reportingpolicy.firstRun", false);
 user_pref("browser.download.folderList", 2);
 user_pref("browser.download.useDownloadDir", true);
 user_pref("browser.download.dir", %q);
-user_pref("security.sandbox.content.read_path_whitelist", %q);
 `
 
 // startFirefox starts one that keeps what it keeps in dir.
@@ -84,7 +83,7 @@ func startFirefox(dir string) (*firefox, error) {
 			return nil, err
 		}
 	}
-	if err := os.WriteFile(filepath.Join(kept, "user.js"), fmt.Appendf(nil, firefoxPrefs, f.downloads, os.TempDir()+"/"), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(kept, "user.js"), fmt.Appendf(nil, firefoxPrefs, f.downloads), 0o600); err != nil {
 		return nil, err
 	}
 	f.program = exec.Command("firefox-esr", "--headless", "--no-remote", "--profile", kept, "--remote-debugging-port", "0")

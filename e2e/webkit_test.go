@@ -310,11 +310,5 @@ func (w *webkitWindow) choose(ctx context.Context, file string, open func()) err
 	return err
 }
 
-func (w *webkitWindow) print(ctx context.Context) ([]byte, error) {
-	raw, err := w.ask(ctx, "/print", map[string]any{"page": map[string]any{"width": 21.0, "height": 29.7}, "margin": noMargin, "shrinkToFit": false})
-	if err != nil {
-		return nil, err
-	}
-	var pdf []byte
-	return pdf, json.Unmarshal(raw, &pdf)
-}
+// print is not in WebKitGTK's driver.
+func (w *webkitWindow) print(context.Context) ([]byte, error) { return nil, errors.ErrUnsupported }

@@ -48,15 +48,16 @@ type window interface {
 
 // engine is a kind of browser.
 type engine struct {
-	name  string
-	fresh func(t testing.TB) *profile
+	name   string
+	fresh  func(t testing.TB) *profile
+	prints bool // its driver does
 }
 
 // engines are those that people have on their phones and desks.
 var engines = []engine{
-	{"Chromium", newProfile},
-	{"Firefox", firefoxProfile},
-	{"WebKit", webkitProfile},
+	{"Chromium", newProfile, true},
+	{"Firefox", firefoxProfile, true},
+	{"WebKit", webkitProfile, false},
 }
 
 // inEach runs a story in every engine.
