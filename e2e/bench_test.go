@@ -248,6 +248,47 @@ func BenchmarkRest(b *testing.B) {
 	}
 }
 
+// BenchmarkKeystrokeWhileBusy is a keystroke on a load while the worker is at the
+// heaviest errand that a plan can ask for.
+func BenchmarkKeystrokeWhileBusy(b *testing.B) {
+	h := serve(b, built(b))
+	t := newProfile(b).newTab()
+	// The errand is kept, to be begun again whenever it ends: a page that is left
+	// gives its own up.
+	t.before(`addEventListener("DOMContentLoaded", () => {
+		const begin = candleclock.worker;
+		candleclock.worker = question => { window.question = question; return begin(question) };
+		window.busy = () => {
+			const worker = begin(question);
+			worker.onmessage = ({data}) => {
+				window.heard = (window.heard ?? 0) + 1;
+				if (data === null) { worker.terminate(); busy() }
+			};
+		};
+	})`)
+	t.open(h, "")
+	t.choose("#door-file", "plan.json", heaviest())
+	t.on("tonight")
+	t.answer()
+	t.show("ahead")
+	t.until(`window.question`)
+	t.show("load=0")
+	t.fill("load-watts", "40")
+	t.until(`document.querySelector(".strip").checkVisibility()`)
+	eval[bool](t, stopwatch("input", ".strip"))
+	for range b.N {
+		t.throttle(4)
+		idle := t.strokes(20, func(i int) { t.key([]string{"0", kb.Backspace}[i%2]) })
+		eval[bool](t, `busy(), true`)
+		t.until(`window.heard > 0`)
+		busy := t.strokes(40, func(i int) { t.key([]string{"0", kb.Backspace}[i%2]) })
+		b.ReportMetric(0, "ns/op")
+		b.ReportMetric(median(idle), "idle-ms")
+		b.ReportMetric(median(busy), "busy-ms")
+		b.ReportMetric(slices.Max(busy), "busy-worst-ms")
+	}
+}
+
 // BenchmarkSize tells what of the site goes over the wire, and how large the
 // single file is.
 func BenchmarkSize(b *testing.B) {

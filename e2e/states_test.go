@@ -40,6 +40,10 @@ var firstStates = []state{
 // planStates are those with the plan of household, in this order.
 var planStates = []state{
 	showing("tonight"),
+	{"ahead", func(b *tab) {
+		b.show("ahead")
+		b.finely()
+	}},
 	showing("loads"),
 	showing("load=1"),
 	{"load-error", func(b *tab) {
@@ -186,6 +190,13 @@ func eachState(t *testing.T, h *host, visit func(b *tab, name string)) {
 		s.reach(b)
 		b.settle()
 		visit(b, s.name)
+	}
+	o := newProfile(t).newTab()
+	o.opened(h, choosing())
+	for _, s := range ownStates {
+		s.reach(o)
+		o.settle()
+		visit(o, s.name)
 	}
 	// What the page says of itself, above the rest.
 	c := newProfile(t).newTab()

@@ -212,22 +212,21 @@ func (v *Ahead) Nine() string {
 	if !v.Ready() {
 		return ""
 	}
-	says := func(outs []units.Hours, through, lasts string) string {
-		h := surely(outs)
-		if h >= v.got.Hours {
-			return through
+	says := func(outs []units.Hours, through, lasts, not string) string {
+		h, start := surely(outs), v.plan.Outage.Starts
+		switch {
+		case h >= v.got.Hours:
+			return wAheadNine + through + "."
+		case say.Down(h) <= 0:
+			return not + "."
 		}
-		s := lasts + say.Hours(h)
-		if start := v.plan.Outage.Starts; h >= 0.5 {
-			s += wAheadUntil + v.clock.Moment(start.After(say.Down(h)), start)
-		}
-		return s
+		return wAheadNine + lasts + say.Hours(h) + wAheadUntil + v.clock.Moment(start.After(say.Down(h)), start) + "."
 	}
-	all := says(v.got.All, wAheadAllThrough, wAheadAllFor)
+	all := says(v.got.All, wAheadAllThrough, wAheadAllFor, wAheadAllNot)
 	if !v.vital {
-		return wAheadNine + all + "."
+		return all
 	}
-	return wAheadNine + says(v.got.Vital, wAheadVitalThrough, wAheadVitalFor) + wAheadSemi + all + "."
+	return says(v.got.Vital, wAheadVitalThrough, wAheadVitalFor, wAheadVitalNot) + " " + all
 }
 
 // Curve is the chance hour by hour.
@@ -249,7 +248,7 @@ func (v *Ahead) curves() Curves {
 	line := func(p func(odds.Point) float64) string {
 		var b strings.Builder
 		for i, pt := range points {
-			x := px(chartLeft + chartWidth*float64(pt.H/v.got.Hours))
+			x := px(chartLeft + chartWidth*float64(min(pt.H, v.got.Hours)/v.got.Hours))
 			y := px(curveBottom - (curveBottom-curveTop)*p(pt))
 			if i == 0 {
 				b.WriteString("M" + x + " " + y)
@@ -271,8 +270,7 @@ func (v *Ahead) curves() Curves {
 	step := max(1, (len(points)+7)/8)
 	for i := step; i < len(points)+step-1; i += step {
 		p := points[min(i, len(points)-1)]
-		r := CurveRow{After: say.Hours(p.H), All: of20(odds.Twenty(p.PAll)), Vital: of20(odds.Twenty(p.PVital))}
-		out.Rows = append(out.Rows, r)
+		out.Rows = append(out.Rows, CurveRow{say.ShortHours(p.H), strconv.Itoa(odds.Twenty(p.PVital)), strconv.Itoa(odds.Twenty(p.PAll))})
 	}
 	return out
 }

@@ -47,12 +47,13 @@ const (
 	wAheadThroughout   = " throughout"
 	wAheadVitalThrough = "the vital things have power throughout"
 	wAheadAllThrough   = "everything has power throughout"
-	wAheadSemi         = "; "
+	wAheadVitalNot     = "The vital things can’t be counted on even at the start"
+	wAheadAllNot       = "Not everything can be counted on even at the start"
 	wAheadCurveAlt     = "How many of 20 outages are still without a break at each hour. Thick line: what is vital. Thin broken line: everything. The same stands in the table below."
 	wAheadCurveOne     = "How many of 20 outages are still without a break at each hour. The same stands in the table below."
 	wAheadAfter        = "After"
-	wAheadVitalHead    = "Vital"
-	wAheadAllHead      = "Everything"
+	wAheadVitalHead    = "Vital, of 20"
+	wAheadAllHead      = "All, of 20"
 
 	// What each thing goes without.
 	wAheadWithout     = "Hours without, on average"
@@ -102,9 +103,10 @@ const (
 	wCourseMore     = "And "
 	wCourseMoreIs   = " more changes."
 	wCourseSpan     = "From"
-	wCourseSpanLeft = "Left"
-	wCourseSpanIn   = "In"
-	wCourseSpanOut  = "Out"
+	wCourseSpanLeft = "Left, Wh"
+	wCourseSpanIn   = "In, W"
+	wCourseSpanOut  = "Out, W"
+	wCourseAndMore  = " more"
 	wCourseTable    = "The picture as a table. In and out are averages until the next line."
 )
 

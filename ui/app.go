@@ -46,6 +46,8 @@ type App struct {
 	hold    *Hold           // what it takes to last until a wished time; nil when none is asked for
 	started map[string]bool // loads ticked off in the start order, by name
 	plug    plugIn
+	own     ownShow
+	drill   drillShow
 	checked []string // what the page says of the watts that the display shows
 	packing bool     // the page is being made one file
 	errands errands

@@ -36,6 +36,12 @@ type Sun struct{ App *App }
 // PanelsPage is the form of the panels and the input.
 type PanelsPage struct{ App *App }
 
+// OwnPage is what to own: the sizes, and supplies to choose from.
+type OwnPage struct{ App *App }
+
+// DrillPage is a drill, and what it tells.
+type DrillPage struct{ App *App }
+
 // Place is where the household is.
 type Place struct{ App *App }
 

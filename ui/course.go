@@ -167,7 +167,10 @@ func (c *course) nights() string {
 	dark := func(from, to units.Hours) {
 		from, to = max(from, 0), min(to, c.hours)
 		if from < to {
-			b.WriteString("M" + px(c.x(from)) + " " + px(energyTop) + "H" + px(c.x(to)) + "V" + px(flowBottom) + "H" + px(c.x(from)) + "Z")
+			// Not behind the words between the two parts.
+			for _, part := range [][2]float64{{energyTop, energyBottom}, {flowTop, flowBottom}} {
+				b.WriteString("M" + px(c.x(from)) + " " + px(part[0]) + "H" + px(c.x(to)) + "V" + px(part[1]) + "H" + px(c.x(from)) + "Z")
+			}
 		}
 	}
 	last := units.Hours(-24) // sunset of the day before
@@ -298,7 +301,7 @@ func (c *course) says() []string {
 	case first == nil && len(c.stretches) > 0:
 		return append(out, wCourseAllOn+say.WattHours(math.Floor(float64(least)))+wCourseAt+c.at(leastAt, math.Floor)+".")
 	case first != nil:
-		out = append(out, wCourseFirst+nameList(c.plan, first)+wCourseFrom+c.at(firstAt, math.Floor)+".")
+		out = append(out, wCourseFirst+someNames(c.plan, first)+wCourseFrom+c.at(firstAt, math.Floor)+".")
 	}
 	if emptyFrom >= 0 {
 		out = append(out, wCourseEmpty+say.Hours(say.Up(empty))+wCourseEmptyAll+c.at(emptyFrom, math.Floor)+".")
@@ -310,6 +313,19 @@ func (c *course) says() []string {
 		out = append(out, wCourseVitalOn)
 	}
 	return out
+}
+
+// someNames lists loads as nameList does, but of many only the first.
+func someNames(p plan.Plan, loads []int) string {
+	const most = 4
+	if len(loads) <= most {
+		return nameList(p, loads)
+	}
+	var names []string
+	for _, i := range loads[:most-1] {
+		names = append(names, lowerFirst(p.Loads[i].Name))
+	}
+	return strings.Join(names, ", ") + wAnd + strconv.Itoa(len(loads)-most+1) + wCourseAndMore
 }
 
 // changes lists what goes off and comes back, in order.
@@ -334,12 +350,12 @@ func (c *course) changes() []Moment {
 		var what []string
 		switch {
 		case len(goes) > 0 && s.Off:
-			what = append(what, wCourseFlat+nameList(c.plan, goes))
+			what = append(what, wCourseFlat+someNames(c.plan, goes))
 		case len(goes) > 0:
-			what = append(what, wCourseGoes+nameList(c.plan, goes))
+			what = append(what, wCourseGoes+someNames(c.plan, goes))
 		}
 		if len(back) > 0 {
-			what = append(what, wCourseBack+nameList(c.plan, back))
+			what = append(what, wCourseBack+someNames(c.plan, back))
 		}
 		switch {
 		case len(what) == 0:
@@ -392,8 +408,8 @@ func (c *course) rows() []CourseRow {
 		}
 		in, given := means(c.stretches[i:j])
 		out = append(out, CourseRow{
-			When: c.clock.Near(start.After(from), start), Left: say.WattHours(math.Floor(c.left(max(i-1, 0), from))),
-			In: say.Watts(float64(in)), Out: say.Watts(float64(given)),
+			When: c.clock.Near(start.After(from), start), Left: say.Number(math.Floor(c.left(max(i-1, 0), from)), 0),
+			In: say.Number(float64(in), 0), Out: say.Number(float64(given), 0),
 		})
 		i = j
 	}

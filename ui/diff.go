@@ -48,6 +48,7 @@ var parts = []struct {
 }{
 	{"name", "The plan’s name", (*facts).name, func(to *plan.Plan, from plan.Plan) { to.Name = from.Name }},
 	{"supply", "The supply", (*facts).supply, func(to *plan.Plan, from plan.Plan) { to.Supply = from.Supply }},
+	{"candidates", wOwnSale, (*facts).candidates, func(to *plan.Plan, from plan.Plan) { to.Candidates = from.Candidates }},
 	{"panels", "The panels", (*facts).panels, func(to *plan.Plan, from plan.Plan) { to.Panels = from.Panels }},
 	{"place", "The place", (*facts).place, func(to *plan.Plan, from plan.Plan) { to.Place = from.Place }},
 	{"outage", "The outage", (*facts).outage, func(to *plan.Plan, from plan.Plan) { to.Outage = from.Outage }},
@@ -191,8 +192,8 @@ func pair(ours, theirs []load.Load) []slot {
 func sameLoad(a, b load.Load) bool { return bytes.Equal(a.Write().Bytes(), b.Write().Bytes()) }
 
 // lend gives theirs what ours holds and a link can't carry, wherever theirs holds
-// nothing of the kind: what a newer version wrote, the outage's log,
-// and the outages that are over.
+// nothing of the kind: what a newer version wrote, the supplies to choose from,
+// the outage's log, and the outages that are over.
 func (c *comparison) lend() {
 	ours, p := &c.ours, &c.theirs
 	lendTo(&p.Unknown, ours.Unknown)
@@ -226,6 +227,9 @@ func (c *comparison) lend() {
 	p.Outage.Refills = slices.Clone(p.Outage.Refills)
 	for i := range p.Outage.Refills[:min(len(p.Outage.Refills), len(ours.Outage.Refills))] {
 		lendTo(&p.Outage.Refills[i].Unknown, ours.Outage.Refills[i].Unknown)
+	}
+	if len(p.Candidates) == 0 {
+		p.Candidates = ours.Candidates
 	}
 	if len(p.History) == 0 {
 		p.History = ours.History
@@ -306,15 +310,25 @@ type facts struct {
 
 type fact struct{ label, value string }
 
-// differing puts the facts that differ beside each other.
+// differing puts the facts of the plan here and of one that came beside each
+// other, where they differ.
 func differing(prefs Prefs, ours, theirs func(f *facts)) []string {
+	return between(prefs, ours, theirs, func(here, there string) string { return here + wDiffHere + there + wDiffThere })
+}
+
+// becoming puts the facts that would change beside each other.
+func becoming(prefs Prefs, now, then func(f *facts)) []string {
+	return between(prefs, now, then, func(now, then string) string { return now + wDiffNow + then })
+}
+
+func between(prefs Prefs, ours, theirs func(f *facts), both func(here, there string) string) []string {
 	mine, came := facts{prefs: prefs}, facts{prefs: prefs}
 	ours(&mine)
 	theirs(&came)
 	var out []string
 	line := func(label, here, there string) {
 		if here != there {
-			out = append(out, label+": "+orNothing(here)+wDiffHere+orNothing(there)+wDiffThere)
+			out = append(out, label+": "+both(orNothing(here), orNothing(there)))
 		}
 	}
 	for _, f := range mine.lines {
@@ -513,6 +527,19 @@ func (f *facts) inverter(v inverter.Inverter) {
 	f.share("Its second efficiency", v.Efficiency2)
 	f.maybe("Its second efficiency holds at", v.Efficiency2AtW, "W")
 	f.yes("Switched off while nothing on mains is needed", v.OffWhenUnused)
+}
+
+// candidates says of each, under its number, what a supply says.
+func (f *facts) candidates(p plan.Plan) {
+	for i, c := range p.Candidates {
+		one := facts{prefs: f.prefs}
+		one.supply(plan.Plan{Supply: c.Supply})
+		one.known(wCandUnits, float64(max(c.Units, 1)), "")
+		one.maybe(wCandLife, c.Life, "")
+		for _, l := range one.lines {
+			f.text(wCandNew+strconv.Itoa(i+1)+", "+l.label, l.value)
+		}
+	}
 }
 
 func (f *facts) input(label string, in charge.Input) {

@@ -40,6 +40,8 @@ func fullPlan(t tester) plan.Plan {
       {"kind": "wall", "watts": 300}, {"kind": "car", "volts": 12, "amps": 8, "fuse_a": 10},
       {"kind": "generator", "watts": 900, "tank_l": 2.1, "fuel": [{"load_w": 250, "l_per_h": 0.3}, {"load_w": 900, "l_per_h": 0.6}]}],
     "one_input_at_a_time": true, "back_on": 0.2, "price": 700, "weight_kg": 11},
+  "candidates": [{"supply": {"name": "The small one", "battery": {"chemistry": "nmc", "capacity_wh": 500}, "inverter": {"continuous_w": 300},
+      "gauge": {"kind": "percent"}, "inputs": [{"kind": "panel", "max_v": 50, "max_w": 100}], "price": 400, "weight_kg": 6}, "units": 2, "life_cycles": 800}],
   "panels": {"count": 2, "module": {"pmax_w": 100, "vmp_v": 18, "imp_a": 5.5, "voc_v": 22, "isc_a": 6, "voc_pct_per_c": -0.3, "pmax_pct_per_c": -0.4, "noct_c": 45, "cells": 36},
     "second": {"count": 1, "module": {"pmax_w": 50, "vmp_v": 18, "imp_a": 2.8, "voc_v": 22, "isc_a": 3, "voc_pct_per_c": -0.3, "pmax_pct_per_c": -0.4, "noct_c": 45, "cells": 36}},
     "mounting": "wall", "tilt_deg": 30, "azimuth_deg": 180, "sun_from": "09:00", "sun_to": "16:00", "shade": 0.1, "cable_m": 5, "cable_mm2": 4},
@@ -155,14 +157,17 @@ func TestCompare(t *testing.T) {
 		"nothing": {func(*plan.Plan) {}, nil, ""},
 		"watts": {func(p *plan.Plan) { p.Loads[1].Running = 90 },
 			[]string{"Change Fridge"}, "Power while it runs: 120\u00a0W here, 90\u00a0W in the one sent"},
-		"a new load":    {func(p *plan.Plan) { p.Loads = append(p.Loads, lamp("Lamp")) }, []string{"Add Lamp"}, "Useful: 9\u00a0W"},
-		"a load less":   {func(p *plan.Plan) { p.Loads = without(p.Loads, 2) }, []string{"Remove Phone"}, wDiffGone},
-		"another name":  {func(p *plan.Plan) { p.Loads[1].Name = "Fridge, kitchen" }, []string{"Change Fridge"}, "Name: “Fridge” here, “Fridge, kitchen” in the one sent"},
-		"capitals":      {func(p *plan.Plan) { p.Loads[1].Name = "FRIDGE" }, []string{"Change Fridge"}, "FRIDGE"},
-		"the order":     {func(p *plan.Plan) { slices.Reverse(p.Loads) }, []string{wDiffOrder}, "Phone; Fridge; Breathing mask"},
-		"an input less": {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, nothing in the one sent"},
-		"no battery":    {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, nothing"},
-		"no place":      {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, nothing"},
+		"a new load":          {func(p *plan.Plan) { p.Loads = append(p.Loads, lamp("Lamp")) }, []string{"Add Lamp"}, "Useful: 9\u00a0W"},
+		"a load less":         {func(p *plan.Plan) { p.Loads = without(p.Loads, 2) }, []string{"Remove Phone"}, wDiffGone},
+		"another name":        {func(p *plan.Plan) { p.Loads[1].Name = "Fridge, kitchen" }, []string{"Change Fridge"}, "Name: “Fridge” here, “Fridge, kitchen” in the one sent"},
+		"capitals":            {func(p *plan.Plan) { p.Loads[1].Name = "FRIDGE" }, []string{"Change Fridge"}, "FRIDGE"},
+		"the order":           {func(p *plan.Plan) { slices.Reverse(p.Loads) }, []string{wDiffOrder}, "Phone; Fridge; Breathing mask"},
+		"an input less":       {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, nothing in the one sent"},
+		"no battery":          {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, nothing"},
+		"no place":            {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, nothing"},
+		"candidates left out": {func(p *plan.Plan) { p.Candidates = nil }, nil, ""}, // as by a link
+		"a candidate more": {func(p *plan.Plan) { p.Candidates = append(p.Candidates, plan.NewCandidate("Cellar")) }, []string{wOwnSale},
+			"Supply 2, Called: nothing here, “Cellar” in the one sent"},
 		"several": {func(p *plan.Plan) {
 			p.Name, p.Mains, p.Panels.Count, p.Outage.UnderWay = "Hut", 230, 3, false
 		}, []string{"The plan’s name", "The panels", "The outage", "The mains"}, "Under way: yes here, no in the one sent"},
@@ -232,6 +237,7 @@ func TestTake(t *testing.T) {
 			if theirs, err = link.Parse(link.Text(theirs)); err != nil {
 				t.Fatal(err)
 			}
+			theirs.Candidates = ours.Candidates // stay: a link can't carry them
 		}
 		c := compare(ours, theirs, Prefs{})
 		if got := c.take(nil); !bytes.Equal(got.Encode(), ours.Encode()) {

@@ -7,7 +7,10 @@ import (
 )
 
 // The kinds by the names that templates know.
-const wholeErrand = errand.Whole
+const (
+	wholeErrand  = errand.Whole
+	owningErrand = errand.Owning
+)
 
 // errands is what the worker is asked: one at a time, and of each kind only the
 // newest.
@@ -124,6 +127,8 @@ func (a *App) task(kind errand.Kind) *Task { return &a.errands.tasks[kind] }
 func (a *App) reckon() {
 	a.dropAll()
 	switch a.route.Page {
+	case pageOwn:
+		a.reckonOwn()
 	case pageAhead:
 		if a.lookAhead(); a.outlook.Ready() {
 			a.reckonAhead()

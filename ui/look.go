@@ -94,7 +94,7 @@ func (l *Look) merged() plan.Plan {
 
 // sameDraw reports whether two plans have the same loads on the same supply.
 func sameDraw(a, b plan.Plan) bool {
-	b.Name, b.Place, b.Mains, b.Panels, b.Outage, b.Unknown = a.Name, a.Place, a.Mains, a.Panels, a.Outage, a.Unknown
+	b.Name, b.Place, b.Mains, b.Panels, b.Outage, b.Candidates, b.Unknown = a.Name, a.Place, a.Mains, a.Panels, a.Outage, a.Candidates, a.Unknown
 	return bytes.Equal(a.Encode(), b.Encode())
 }
 

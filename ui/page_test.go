@@ -176,7 +176,7 @@ func checkParts(t tester, page string) {
 }
 
 var allPages = []string{pageDoors, pageOut, pageTonight, pageLoads, pageLoad + "=0", pageLoad + "=1", pageAdd, pageSupply, pageSun, pageAhead, pagePanels, pagePlace, pageCard,
-	pageMore, pageSend, pageSettings, pagePrepare, pageSafety, pageSources}
+	pageMore, pageSend, pageSettings, pagePrepare, pageSafety, pageSources, pageOwn, pageChoose + "=0", pageDrill}
 
 // Every page can be drawn in every state the app gets into.
 func TestEveryPage(t *testing.T) {

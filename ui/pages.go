@@ -700,6 +700,10 @@ func (a *App) Presets() []preset { return presets }
 
 // TakePreset makes the supply that of a preset.
 func (a *App) TakePreset(p preset) {
+	if a.Choosing() {
+		a.takePreset(p)
+		return
+	}
 	before := a.book.Plan.Supply
 	a.editSupply(p.apply)
 	a.folds["presets"] = false

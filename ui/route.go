@@ -36,6 +36,9 @@ const (
 	pageSend     = "send"
 	pagePlug     = "plug"
 	pageAids     = "aids"
+	pageOwn      = "own"
+	pageChoose   = "candidate"
+	pageDrill    = "drill"
 	pageLook     = "look" // also behind linkKey
 )
 
@@ -60,6 +63,9 @@ var titles = map[string]string{
 	pageSend:     wSend,
 	pagePlug:     wPlug,
 	pageAids:     wAids,
+	pageOwn:      wOwn,
+	pageChoose:   wCandidate,
+	pageDrill:    wDrill,
 	pageLook:     wLookNew,
 }
 
@@ -98,6 +104,8 @@ func (a *App) follow(address string) {
 		r = Route{Page: pageDoors, At: -1}
 	case r.Page == pageLoad && (r.At < 0 || r.At >= len(a.book.Plan.Loads)):
 		r = Route{Page: pageLoads, At: -1}
+	case r.Page == pageChoose && (r.At < 0 || r.At >= len(a.book.Plan.Candidates)):
+		r = Route{Page: pageOwn, At: -1}
 	case r.Page == pageDoors && a.book != nil && !a.bare():
 		r = Route{Page: pageTonight, At: -1}
 	}
@@ -136,6 +144,12 @@ func (a *App) build() {
 	case pageSupply:
 		a.form = supplyForm(func() plan.Supply { return a.book.Plan.Supply }, a.prefs.Fahrenheit, a.editSupply)
 		a.form.items = append(a.form.items, a.ruleItems()...)
+	case pageChoose:
+		a.form = a.candidateForm(a.route.At)
+	case pageOwn:
+		a.form = a.ownForm()
+	case pageDrill:
+		a.form = a.drillForm()
 	case pageOut:
 		a.form = a.outForm()
 	case pageSettings:
@@ -177,6 +191,8 @@ func (a *App) Heading() string {
 		return a.answer.Lead()
 	case a.route.Page == pageLoad && a.route.At < len(a.book.Plan.Loads):
 		return a.book.Plan.Loads[a.route.At].Name
+	case a.route.Page == pageChoose && a.route.At < len(a.book.Plan.Candidates):
+		return a.book.Plan.Candidates[a.route.At].Supply.Name
 	case a.route.Page == pageLook:
 		return a.Looking().Heading()
 	}
@@ -238,6 +254,8 @@ func (a *App) root() string {
 		return pageSun
 	case pagePlug, pageAhead:
 		return pageTonight
+	case pageOwn, pageChoose, pageDrill:
+		return pageSupply
 	case pageSettings, pageSafety, pageSources, pagePrepare, pageSend, pageAids:
 		return pageMore
 	}
@@ -252,7 +270,7 @@ func (a *App) Back() string {
 	if a.route.Page == pageOut || a.book == nil && a.route.Page != pageDoors {
 		return "#" + pageDoors
 	}
-	if r := a.root(); r != a.route.Page {
+	if r := a.above(); r != a.route.Page {
 		return "#" + r
 	}
 	return ""
@@ -263,5 +281,13 @@ func (a *App) BackSays() string {
 	if a.Back() == "#"+pageDoors {
 		return wBackTo + "the start"
 	}
-	return wBackTo + titles[a.root()]
+	return wBackTo + titles[a.above()]
+}
+
+// above is the page from which the one in view is reached.
+func (a *App) above() string {
+	if a.route.Page == pageChoose {
+		return pageOwn
+	}
+	return a.root()
 }

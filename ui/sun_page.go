@@ -140,8 +140,7 @@ func (a *App) panelsForm() *Form {
 	missing := &Item{}
 	commit := func() { missing.Text = a.commitPanels(d) }
 	opt := func(id, label string, u unit, in doc.Range, now float64, set func(v float64)) *Field {
-		return number(id, label, u, in, 1, amount(now), func(v float64) { set(v); commit() }).
-			orEmpty(func() { set(0); commit() }, func() string { return "" })
+		return orNone(id, label, u, in, now, func(v float64) { set(v); commit() })
 	}
 	free := func(id, label string, u unit, in doc.Range, now *float64, blank string, set func(v *float64)) *Field {
 		return number(id, label, u, in, 1, maybe(now, 1), func(v float64) { set(&v); commit() }).
@@ -161,13 +160,7 @@ func (a *App) panelsForm() *Form {
 	beta.Mode = "text"
 	add(Item{Field: beta})
 
-	add(Item{Heading: "What the supply’s panel input allows"})
-	add(Item{Field: opt("input-min", "Lowest voltage", voltsUnit, charge.MinVRange, float64(d.input.MinV), func(v float64) { d.input.MinV = units.Volts(v) })})
-	most := opt("input-max", "Highest voltage", voltsUnit, charge.MaxVRange, float64(d.input.MaxV), func(v float64) { d.input.MaxV = units.Volts(v) })
-	most.Hint = "The figure that must never be passed."
-	add(Item{Field: most})
-	add(Item{Field: opt("input-amps", "Highest current", ampsUnit, charge.MaxARange, float64(d.input.MaxA), func(v float64) { d.input.MaxA = units.Amps(v) })})
-	add(Item{Field: opt("input-watts", "Highest power", watts, charge.MaxWRange, float64(d.input.MaxW), func(v float64) { d.input.MaxW = units.Watts(v) })})
+	f.items = append(f.items, inputItems("What the supply’s panel input allows", &d.input, commit)...)
 
 	panels := func(change func(p *plan.Panels)) { a.edit(func(p *plan.Plan) { change(&p.Panels) }) }
 	add(Item{Heading: "How they lie"})
@@ -253,6 +246,38 @@ func (a *App) panelsForm() *Form {
 	return f
 }
 
+// orNone is a field for a figure of which 0 is none.
+func orNone(id, label string, u unit, in doc.Range, now float64, set func(v float64)) *Field {
+	return number(id, label, u, in, 1, amount(now), set).orEmpty(func() { set(0) }, func() string { return "" })
+}
+
+// inputItems asks what a panel input allows; commit is called when in has
+// changed.
+func inputItems(heading string, in *charge.Input, commit func()) []Item {
+	most := orNone("input-max", "Highest voltage", voltsUnit, charge.MaxVRange, float64(in.MaxV), func(v float64) { in.MaxV = units.Volts(v); commit() })
+	most.Hint = "The figure that must never be passed."
+	return []Item{
+		{Heading: heading},
+		{Field: orNone("input-min", "Lowest voltage", voltsUnit, charge.MinVRange, float64(in.MinV), func(v float64) { in.MinV = units.Volts(v); commit() })},
+		{Field: most},
+		{Field: orNone("input-amps", "Highest current", ampsUnit, charge.MaxARange, float64(in.MaxA), func(v float64) { in.MaxA = units.Amps(v); commit() })},
+		{Field: orNone("input-watts", "Highest power", watts, charge.MaxWRange, float64(in.MaxW), func(v float64) { in.MaxW = units.Watts(v); commit() })},
+	}
+}
+
+// inputLacks says what an input still lacks; any reports whether anything is
+// known of it.
+func inputLacks(in charge.Input) (lacks string, any bool) {
+	if in.MaxV == 0 && in.MaxW == 0 && in.MaxA == 0 && in.MinV == 0 {
+		return "", false
+	}
+	r := doc.Read(in.Write().Bytes(), "")
+	if charge.Read(r); r.Err() != nil {
+		return wInputWants + wantSays(r.Err()), true
+	}
+	return "", true
+}
+
 var mountNames = map[string]string{
 	"leaned": "Leaned, facing one way",
 	"flat":   "Flat on the ground or a flat roof",
@@ -271,11 +296,10 @@ func (a *App) commitPanels(d *panelsDraft) string {
 		}
 	}
 	var input *charge.Input
-	if d.input.MaxV > 0 || d.input.MaxW > 0 || d.input.MaxA > 0 || d.input.MinV > 0 {
-		r := doc.Read(d.input.Write().Bytes(), "")
-		if charge.Read(r); r.Err() != nil {
-			return wInputWants + wantSays(r.Err())
-		}
+	switch lacks, any := inputLacks(d.input); {
+	case lacks != "":
+		return lacks
+	case any:
 		input = &d.input
 	}
 	a.edit(func(p *plan.Plan) {

@@ -75,7 +75,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	if night == nil {
 		colder.Raw = ""
 	}
-	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return wWeCountOn + "as by day" })})
+	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return "Left empty: as warm as by day" })})
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
@@ -142,7 +142,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	source("supply-generator", "A generator of", watts, charge.WattsRange, charge.Generator,
 		func(in charge.Input) float64 { return float64(in.Watts) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
-	add(Item{Text: "Solar panels are entered on the page Sun."})
+	add(Item{Text: wSupplySun})
 
 	more := &Tick{ID: "supply-more", Label: "I know more about it", Hint: "charges so far, losses, limits, what was measured", On: knownInDetail(s), take: func(bool) {}}
 	inDetail := func() bool { return more.On }

@@ -79,6 +79,13 @@ func TestCableDrop(t *testing.T) {
 	near(t, "cord at 20 °C", float64(d.Volts), 5.32, 0.01)
 	near(t, "of 230 V", d.Share, 0.023, 0.0005)
 	near(t, "cord at 40 °C", float64(CableDrop(cord, 20, 10, 230, 40).Volts), 5.74, 0.01)
+	// A conductor may be as cold as an arctic yard and as hot as the hottest
+	// common insulation bears.
+	for at, ok := range map[float64]bool{-41: false, -40: true, 0: true, 105: true, 106: false} {
+		if err := CableTempRange.Check("t", at); (err == nil) != ok {
+			t.Errorf("%v °C: got %v, want ok: %v", at, err, ok)
+		}
+	}
 	// Resistance is in proportion to length: 6.505 Ω/1000 ft make 2.602 Ω in 400 ft.
 	c := Conductor{ohmKm: 6.505 / 0.3048, at: 25}
 	near(t, "400 ft", c.OhmPerKm(25)*0.12192, 2.602, 1e-9)
@@ -196,6 +203,7 @@ func TestFood(t *testing.T) {
 	}{
 		{true, unknown, 0, Refreeze},
 		{false, 4, 0, Refreeze},
+		{false, FoodLimit, 1.9, Refreeze}, // 40 °F or below
 		{false, 5, 1, UseNow},
 		{false, 5, 2, Discard},
 		{true, 1, 3, Discard}, // ice again: it had been warm
@@ -208,6 +216,7 @@ func TestFood(t *testing.T) {
 	// USDA FSIS: 50 lb hold a full 18 cubic foot freezer for two days.
 	near(t, "dry ice", DryIce(509.7, 48), 22.68, 0.01)
 	near(t, "for one day", DryIce(509.7, 24), 11.34, 0.01)
+	near(t, "for twice the freezer", DryIce(1019.4, 48), 45.36, 0.02)
 	if DryIce(50, 24) < DryIce(509.7, 24)/2 {
 		t.Error("a small freezer gets less than half")
 	}
@@ -222,7 +231,7 @@ func TestInsulin(t *testing.T) {
 	if InsulinDays != 28 || InsulinDilutedDays != 14 {
 		t.Errorf("days = %d and %d, want 28 and 14", InsulinDays, InsulinDilutedDays)
 	}
-	for at, want := range map[units.Celsius]Insulin{-5: InsulinMayBeFrozen, 0: InsulinMayBeFrozen, 1: InsulinTooCold, 5: InsulinKeeps, 20: InsulinRoomTime, 30: InsulinRoomTime, 31: InsulinTooHot} {
+	for at, want := range map[units.Celsius]Insulin{-5: InsulinMayBeFrozen, 0: InsulinMayBeFrozen, 1: InsulinTooCold, 2: InsulinKeeps, 5: InsulinKeeps, 8: InsulinKeeps, 8.1: InsulinRoomTime, 20: InsulinRoomTime, 30: InsulinRoomTime, 31: InsulinTooHot} {
 		if got := InsulinAt(at); got != want {
 			t.Errorf("InsulinAt(%v) = %v, want %v", at, got, want)
 		}
@@ -257,11 +266,23 @@ func TestWillans(t *testing.T) {
 	for _, bad := range [][2]FuelPoint{
 		{{500, 1}, {500, 2}},  // one load
 		{{500, 2}, {1000, 1}}, // falls
+		{{500, 1}, {1000, 1}}, // does not rise
 		{{500, 1}, {1000, 3}}, // burns less than nothing at no load
 	} {
 		if _, err := LineThrough(bad[0], bad[1]); err == nil {
 			t.Errorf("LineThrough(%v) gave no error", bad)
 		}
+	}
+	// Whichever way round they stand, the point at the greater load is at fault.
+	for _, pair := range [][2]FuelPoint{{{500, 2}, {1000, 1}}, {{1000, 1}, {500, 2}}} {
+		_, err := LineThrough(pair[0], pair[1])
+		if want := "l_per_h: 1 must be above 2 L/h, and by no more than in proportion to the load"; err == nil || err.Error() != want {
+			t.Errorf("got %v\nwant %s", err, want)
+		}
+	}
+	// Just in proportion: nothing is burned at no load.
+	if w, err := LineThrough(FuelPoint{500, 1}, FuelPoint{1000, 2}); err != nil || w.IdleLPerH != 0 {
+		t.Errorf("in proportion: got %+v, %v, want no idle use", w, err)
 	}
 }
 

@@ -30,13 +30,10 @@ const (
 // counts as half full, and below half the time shrinks in proportion (our own
 // caution).
 func FreezerHours(full float64) units.Hours {
-	switch {
-	case full >= 1:
+	if full >= 1 {
 		return FreezerFull
-	case full >= 0.5:
-		return FreezerHalf
 	}
-	return FreezerHalf * units.Hours(max(0, full)/0.5)
+	return FreezerHalf * units.Hours(min(1, max(0, full)/0.5))
 }
 
 // Thawed is what to do with perishable food from a freezer that has been off.

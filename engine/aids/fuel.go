@@ -29,8 +29,8 @@ type FuelPoint struct {
 	LPerH float64
 }
 
-// LineThrough is the line through two points. Fuel must rise with load, and
-// some must be burned at none: otherwise it is an error that names the field.
+// LineThrough is the line through two points. Fuel must rise with load, and by
+// no more than in proportion: otherwise it is an error that names the field.
 func LineThrough(a, b FuelPoint) (Willans, error) {
 	if a.Load > b.Load {
 		a, b = b, a
@@ -61,7 +61,7 @@ const (
 
 	// Two points: 1/8 gal/h at 0.5 kW and 1/5.5 gal/h at 1.0 kW, raised by the
 	// tenth that was measured.
-	usualIdle  = 1.1 * (2*1.0/8 - 1/5.5) * LitresPerGallon
+	usualIdle  = 1.1 * (2.0/8 - 1/5.5) * LitresPerGallon
 	usualSlope = 1.1 * (1/5.5 - 1.0/8) / 0.5 * LitresPerGallon
 )
 

@@ -2,6 +2,7 @@ package battery
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"candleclock/engine/units"
@@ -32,9 +33,23 @@ func TestPeukertExponent(t *testing.T) {
 	if err != nil || !near(got, 1.257, 0.005) {
 		t.Errorf("20 h at 5 A, 3.5 h at 20 A: got %v, %v, want 1.257", got, err)
 	}
-	for _, c := range [][4]float64{{5, 20, 5, 20}, {0, 20, 5, 3}, {5, 20, 20, -1}, {5, 20, 20, 10}, {5, 20, 20, 0.1}, {math.NaN(), 1, 1, 1}} {
-		if k, err := PeukertExponent(units.Amps(c[0]), units.Hours(c[1]), units.Amps(c[2]), units.Hours(c[3])); err == nil {
-			t.Errorf("%v: got %v, want an error", c, k)
+	for _, c := range []struct {
+		of   [4]float64 // A, h, A, h
+		want string
+	}{
+		{[4]float64{5, 20, 5, 20}, "two different currents"},
+		{[4]float64{0, 20, 5, 3}, "a time above 0"},
+		{[4]float64{5, 0, 20, 3}, "a time above 0"},
+		{[4]float64{5, 20, 0, 3}, "a time above 0"},
+		{[4]float64{5, 20, 20, 0}, "a time above 0"},
+		{[4]float64{5, 20, 20, -1}, "a time above 0"},
+		{[4]float64{math.NaN(), 1, 1, 1}, "a time above 0"},
+		{[4]float64{5, 20, 20, 10}, "exponent of two discharges"},
+		{[4]float64{5, 20, 20, 0.1}, "exponent of two discharges"},
+	} {
+		k, err := PeukertExponent(units.Amps(c.of[0]), units.Hours(c.of[1]), units.Amps(c.of[2]), units.Hours(c.of[3]))
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v: got %v, %v, want an error that says %q", c.of, k, err, c.want)
 		}
 	}
 }

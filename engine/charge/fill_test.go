@@ -60,6 +60,9 @@ func TestNoChargeBelowZero(t *testing.T) {
 	if h, fills := p.Fill(0.2, 500); fills || !math.IsInf(float64(h), 1) {
 		t.Errorf("Fill = %v, %v, want never", h, fills)
 	}
+	if h, fills := p.Fill(1, 500); !fills || h != 0 {
+		t.Errorf("full already: Fill = %v, %v, want 0 h", h, fills)
+	}
 	if w := p.Takes(500, 0.2); w != 0 {
 		t.Errorf("takes %v W, want 0", w)
 	}
@@ -68,6 +71,16 @@ func TestNoChargeBelowZero(t *testing.T) {
 	}
 	if f := p.PassThrough(500, 120, 0.2); f.ToLoad != 120 || f.ToBattery != 0 || f.FromBattery != 0 || f.Spilled != 380 {
 		t.Errorf("PassThrough = %+v, want the load fed and the rest spilled", f)
+	}
+}
+
+func TestNothingFillsNothing(t *testing.T) {
+	p := Pack{Capacity: 1000, Efficiency: 0.9, Taper: Lithium, MayCharge: true}
+	if h, fills := p.Fill(0.5, 0); fills || !math.IsInf(float64(h), 1) {
+		t.Errorf("from no source: Fill = %v, %v, want never", h, fills)
+	}
+	if h, fills := p.Fill(1, 0); !fills || h != 0 {
+		t.Errorf("full already: Fill = %v, %v, want 0 h", h, fills)
 	}
 }
 
@@ -186,6 +199,11 @@ func TestFillDaily(t *testing.T) {
 	}
 	if _, fills := p.FillDaily(0, make([]units.Watts, 24), 1<<40); fills {
 		t.Error("a polar night fills")
+	}
+	// One hour a day at a 32nd of the capacity, all of it exact in binary: full
+	// with the last hour of the 32nd day.
+	if h, fills := (Pack{Capacity: 1024, Efficiency: 1, Taper: Lithium, MayCharge: true}).FillDaily(0, []units.Watts{32}, 32); !fills || h != 32 {
+		t.Errorf("full with the last hour = %v, %v, want 32 h", h, fills)
 	}
 	if h, fills := p.FillDaily(1, nil, 0); !fills || h != 0 {
 		t.Errorf("a full battery = %v, %v, want 0 h", h, fills)

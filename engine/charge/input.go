@@ -131,7 +131,11 @@ func (in *Input) readGenerator(r *doc.Reader) {
 		_, err := aids.LineThrough(in.Fuel[0].FuelPoint, in.Fuel[1].FuelPoint)
 		var e *doc.Error
 		if errors.As(err, &e) {
-			r.Fail("fuel[1]."+e.Field, e.Value, e.Want)
+			at := "fuel[1]."
+			if in.Fuel[0].Load > in.Fuel[1].Load { // the greater load is at fault
+				at = "fuel[0]."
+			}
+			r.Fail(at+e.Field, e.Value, e.Want)
 		}
 	}
 }

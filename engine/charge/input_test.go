@@ -26,6 +26,7 @@ func TestInputRoundTrip(t *testing.T) {
 		`{"kind":"panel","max_v":60,"max_a":12,"no_current_limit":true,"plug":"round"}`,
 		`{"kind":"wall","watts":250,"min_v":3}`, // another kind's field is kept, and counts for nothing
 		`{"kind":"car","volts":12,"amps":8,"fuse_a":15}`,
+		`{"kind":"generator","watts":2000,"fuel":[{"load_w":1,"l_per_h":0.3},{"load_w":1000,"l_per_h":0.7}]}`,
 		`{"kind":"generator","watts":2000,"tank_l":4,"fuel":[{"load_w":0,"l_per_h":0.3},{"load_w":1000,"l_per_h":0.7,"said":"manual"}]}`,
 	} {
 		if got := string(read(t, text).Write().Bytes()); got != text {
@@ -48,7 +49,8 @@ func TestReadRefuses(t *testing.T) {
 		{`{"kind":"panel","max_v":60,"max_w":400,"no_current_limit":true}`, "max_a"},
 		{`{"kind":"generator","watts":2000,"fuel":[{"load_w":500,"l_per_h":1}]}`, "two loads"},
 		{`{"kind":"generator","watts":2000,"fuel":[{"load_w":500,"l_per_h":1},{"load_w":500,"l_per_h":2}]}`, "fuel[1].load_w: 500 must be two different loads"},
-		{`{"kind":"generator","watts":2000,"fuel":[{"load_w":500,"l_per_h":1},{"load_w":1000,"l_per_h":3}]}`, "fuel[1].l_per_h"},
+		{`{"kind":"generator","watts":2000,"fuel":[{"load_w":500,"l_per_h":1},{"load_w":1000,"l_per_h":3}]}`, "fuel[1].l_per_h: 3 must be above 1 L/h"},
+		{`{"kind":"generator","watts":2000,"fuel":[{"load_w":1000,"l_per_h":3},{"load_w":500,"l_per_h":1}]}`, "fuel[0].l_per_h: 3 must be above 1 L/h"},
 	} {
 		r := doc.Read([]byte(c.in), "")
 		Read(r)

@@ -69,7 +69,7 @@ func (v thing) write() *Writer {
 	return w
 }
 
-const everyField = `{"name":"Tea <3","kind":"b","watts":12.5,"share":0,"bars":5,"on":true,` +
+const everyField = `{"name":"Tea <3","kind":"b","watts":12.5,"share":0.125,"bars":5,"on":true,` +
 	`"inner":{"watts":7,"new":[1, {"x": null}]},"list":[{},{"name":"two","newer":"ü"}],` +
 	`"a & b":1,"when":{"deep": {"er": [true, 1e400]}}}`
 
@@ -158,6 +158,17 @@ func TestErrorsNameFieldValueAndWant(t *testing.T) {
 	r := Read([]byte(`{"watts":1,}`), "")
 	if err := r.Err(); err == nil || !strings.HasPrefix(err.Error(), `the document: {"watts":1,} must be well-formed JSON`) {
 		t.Errorf("broken JSON: got %v", err)
+	}
+}
+
+func TestEmpty(t *testing.T) {
+	w := new(Writer)
+	w.Text("name", "")
+	if !w.Empty() {
+		t.Error("nothing written: got false, want true")
+	}
+	if w.Yes("on", true); w.Empty() {
+		t.Error("a field written: got true, want false")
 	}
 }
 

@@ -291,7 +291,7 @@ func (b bench) health(fell float64, c outage.Case, minutes float64) float64 {
 	c.SOC = fell
 	hours := units.Hours((b.minutes + minutes) / 60)
 	low, high := 0.0, mostHealth
-	for range 40 {
+	for range 34 {
 		if mid := (low + high) / 2; b.rig(mid).Run(c, hours, nil).Empty < hours {
 			low = mid
 		} else {

@@ -251,3 +251,15 @@ func TestHalfWay(t *testing.T) {
 		t.Errorf("half of 900 Wh at 100 W takes %v h", got)
 	}
 }
+
+func BenchmarkMeasure(b *testing.B) {
+	at := plan.At(time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC))
+	p := plantest.Cottage(b)
+	first := Test{Loads: []load.Load{Metered(load.AC, 100)}, Minutes: 240, From: Full(), To: gauge.Percent(at, 50)}
+	second := Test{Inverter: true, Minutes: 1440, From: Full(), To: gauge.Percent(at, 60)}
+	for b.Loop() {
+		if _, err := Measure(p, first, &second); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

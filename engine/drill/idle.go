@@ -25,7 +25,7 @@ func idle(heavy, light bench, fellHeavy, fellLight gauge.Range) (*gauge.Range, R
 	// less on by more.
 	where := func(h, l outage.Case, fellHeavy, fellLight, minutes float64) float64 {
 		low, high := 0.0, inverter.IdleRange.High/own
-		for range 30 {
+		for range 26 {
 			mid := (low + high) / 2
 			h.Idle, l.Idle = mid, mid
 			if light.health(fellLight, l, minutes) < heavy.health(fellHeavy, h, -minutes) {

@@ -21,7 +21,12 @@ type loss struct {
 	k2 float64 // W per W²
 }
 
-func (l loss) at(ac float64) float64 { return max(0, (l.k1+l.k2*ac)*ac) }
+func (l loss) at(ac float64) float64 {
+	if w := (l.k1 + l.k2*ac) * ac; w > 0 { // the builtin max costs wasm a call
+		return w
+	}
+	return 0
+}
 
 // Curve fits v's idle draw and its one or two efficiency points.
 func (v Inverter) Curve() Curve {

@@ -374,6 +374,36 @@ func TestFind(t *testing.T) {
 	}
 }
 
+// An entry told by its day goes into a plan by its day, any other by its draw.
+func TestEntryAsALoad(t *testing.T) {
+	phone := entry(t, "phone")
+	if got := phone.Load(); got.Daily != phone.DailyWh || got.Daily == 0 || got.Running != 0 || got.Low != nil || got.High != nil {
+		t.Errorf("phone: got %+v, want its %v Wh a day alone", got, phone.DailyWh)
+	}
+	fridge := entry(t, "fridge")
+	got := fridge.Load()
+	if got.Daily != 0 || got.Running != fridge.Typical || got.Starting != fridge.Starting || got.Duty != fridge.Duty || !got.CyclesItself {
+		t.Errorf("fridge: got %+v, want the draw of %+v", got, fridge)
+	}
+	if *got.Low != float64(fridge.Low) || *got.High != float64(fridge.High) {
+		t.Errorf("fridge: got %v to %v W, want %v to %v", *got.Low, *got.High, fridge.Low, fridge.High)
+	}
+}
+
+// U+0300 to U+036F are the combining diacritical marks (Unicode chart U0300).
+func TestFoldWords(t *testing.T) {
+	for typed, want := range map[string][]string{
+		"Cre\u0300me bru\u0302le\u0301e": {"creme", "brulee"},
+		"a\u0300b\u036fc":                {"abc"},
+		"a\u02ffb a\u0370b":              {"a", "b", "aͱb"}, // a modifier parts words; a Greek letter does not
+		"Größe 3½":                       {"grosse", "3"},
+	} {
+		if got := foldWords(typed); !slices.Equal(got, want) {
+			t.Errorf("%q: got %q, want %q", typed, got, want)
+		}
+	}
+}
+
 func TestCatalogueIsACopy(t *testing.T) {
 	Catalogue()[0].Name = "changed"
 	Search("")[0].Name = "changed"

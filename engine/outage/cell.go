@@ -90,7 +90,7 @@ const (
 // pass lets a flow, which asks for so much power, go on for hours at most, with a
 // source at the input, W. It returns how long it went on and why no longer. All
 // that happens to energy happens here.
-func (e *cell) pass(flow *bus, power, source, hours float64, way way, bal *Balance) (lasted float64, at ending) {
+func (e *cell) pass(flow *bus, power, source, hours float64, way *way, bal *Balance) (lasted float64, at ending) {
 	used := lesser(source, power)
 	if spare := source - used; spare > 0 || way.off {
 		if at = edgeOfStep; e.left+spare*hours >= way.high && e.after(spare, hours) >= way.high {

@@ -124,7 +124,7 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 		}
 		hours := (edge - now) / 60
 		before, power := cell.left, flow.out()
-		lasted, at := cell.pass(flow, power, sun+way.fed, hours, way, bal)
+		lasted, at := cell.pass(flow, power, sun+way.fed, hours, &way, bal)
 		if w != nil {
 			w.count(i, now, lasted, sun, way.fed, &cell, bal)
 		}

@@ -80,7 +80,7 @@ func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floo
 			ac += draw(i)
 		}
 		for _, i := range s.dc {
-			direct += draw(i) * (1 + (1/r.dcEff-1)*c.Loss)
+			direct += draw(i) * (1 + r.dcLoss*c.Loss)
 		}
 		out := ac + direct + lost(ac)
 		if r.idles || len(sure) > 0 {
@@ -95,7 +95,7 @@ func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floo
 			f.Saves[i] += units.WattHours(h * (least - taken(out-less)))
 		}
 		for _, i := range s.dc {
-			f.Saves[i] += units.WattHours(h * (least - taken(out-draw(i)*(1+(1/r.dcEff-1)*c.Loss))))
+			f.Saves[i] += units.WattHours(h * (least - taken(out-draw(i)*(1+r.dcLoss*c.Loss))))
 		}
 	}
 	return f

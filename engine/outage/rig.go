@@ -31,7 +31,7 @@ type Rig struct {
 	draw    []float64   // W at the outlet, all of each load, by load
 	battery battery.Battery
 	curve   inverter.Curve
-	dcEff   float64
+	dcLoss  float64 // of the USB and 12 V outlets, W for each W given
 	taper   charge.Taper
 	idles   bool // the inverter stays on while nothing on AC is scheduled
 	start   load.Minute
@@ -72,7 +72,7 @@ func NewRig(p plan.Plan) *Rig {
 		draw:    make([]float64, len(p.Loads)),
 		battery: p.Supply.Battery,
 		curve:   inv.Curve(),
-		dcEff:   p.Supply.DCEfficiency,
+		dcLoss:  1/p.Supply.DCEfficiency - 1,
 		taper:   yield.Pack(p).Taper,
 		start:   p.Outage.Starts.Minute(),
 		rules:   rulesOf(p),
@@ -204,7 +204,7 @@ func (r *Rig) factors(c *Case) {
 
 // flow is what loads of so many watts cause.
 func (r *Rig) flow(c *Case, ac, dc float64, inverterOn bool) bus {
-	b := bus{toLoads: ac + dc, conversion: dc * (1/r.dcEff - 1) * c.Loss}
+	b := bus{toLoads: ac + dc, conversion: dc * r.dcLoss * c.Loss}
 	if inverterOn {
 		idle := float64(r.curve.Idle())
 		b.idle = idle * c.Idle

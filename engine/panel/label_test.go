@@ -15,10 +15,14 @@ func TestReadRefuses(t *testing.T) {
 		{`{"pmax_w":"100","voc_v":21.8}`, "pmax_w"},
 		{`{"pmax_w":1e9,"voc_v":21.8}`, "between 0.5 and 2,000 W"},
 		{`{"pmax_w":100,"voc_v":18,"vmp_v":21.8}`, "above vmp_v, 21.8 V"},
+		{`{"pmax_w":100,"voc_v":18,"vmp_v":18}`, "above vmp_v, 18 V"},
 		{`{"pmax_w":100,"voc_v":21.8,"imp_a":5.9,"isc_a":5.5}`, "at least imp_a, 5.9 A"},
 		{`{"pmax_w":200,"voc_v":21.8,"vmp_v":18.2,"imp_a":5.5}`, "within 20 % of vmp_v × imp_a, 100 W"},
 		{`{"pmax_w":100,"voc_v":21.8,"imp_a":4}`, "above pmax_w ÷ imp_a, 25 V"},
 		{`{"pmax_w":100,"voc_v":21.8,"voc_pct_per_c":-0.0029}`, "between -0.6 and -0.1 % per °C"},
+		{`{"pmax_w":100,"voc_v":20,"imp_a":5}`, "above pmax_w ÷ imp_a, 20 V"},
+		{`{"pmax_w":100,"voc_v":21.8,"pmax_pct_per_c":-0.0038}`, "between -0.8 and -0.1 % per °C"},
+		{`{"pmax_w":100,"voc_v":21.8,"pmax_pct_per_c":-0.9}`, "between -0.8 and -0.1 % per °C"},
 		{`{"pmax_w":100,"cells":36.5}`, "whole number"},
 	} {
 		r := doc.Read([]byte(c.in), "panels.module")
@@ -26,6 +30,37 @@ func TestReadRefuses(t *testing.T) {
 		if err := r.Err(); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("Read(%s): error %v, want one that says %q", c.in, err, c.want)
 		}
+	}
+}
+
+// Half a label is a label, and figures may stand at the edge of what is possible.
+func TestReadAccepts(t *testing.T) {
+	for _, in := range []string{
+		`{"pmax_w":100,"voc_v":21.8}`,
+		`{"pmax_w":100,"vmp_v":18}`,
+		`{"pmax_w":100,"cells":36}`,
+		`{"pmax_w":100,"imp_a":5,"cells":36}`,
+		`{"pmax_w":100,"voc_v":21.8,"imp_a":5}`,
+		`{"vmp_v":18,"imp_a":5}`,
+		`{"vmp_v":18,"imp_a":5,"isc_a":5}`,
+		`{"pmax_w":125,"vmp_v":20,"imp_a":5}`, // a fifth below what it says
+	} {
+		r := doc.Read([]byte(in), "")
+		if l := Read(r); r.Err() != nil || !l.Known() {
+			t.Errorf("%s: got %+v, %v", in, l, r.Err())
+		}
+	}
+}
+
+// Any one figure makes a label known.
+func TestKnown(t *testing.T) {
+	for _, l := range []Label{{Pmax: 1}, {Vmp: 1}, {Imp: 1}, {Voc: 1}, {Isc: 1}, {Cells: 36}} {
+		if !l.Known() {
+			t.Errorf("%+v: got unknown", l)
+		}
+	}
+	if (Label{}).Known() {
+		t.Error("an empty label: got known")
 	}
 }
 

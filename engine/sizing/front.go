@@ -20,16 +20,19 @@ import (
 // Why is what keeps a wish from being met, or panels from helping.
 type Why string
 
-// The reasons. The first three leave no size that would do.
+// The reasons. With the first two no size is looked for.
 const (
 	NothingOn  Why = "nothing_on" // the wish carries no load: any size does
-	TooWeak    Why = "too_weak"   // the plan's inverter can't carry or start all that is wished
 	Flat       Why = "flat"       // the plan begins with nothing left in the battery
+	TooWeak    Why = "too_weak"   // the plan's inverter can't carry or start all that is wished; a stronger one is counted on
 	NoPlace    Why = "no_place"   // the place is not known, and so not its sun
 	NoSun      Why = "no_sun"     // a day of the month brings nothing
 	TooCold    Why = "too_cold"   // the battery can't be charged: panels carry only what runs while the sun shines
 	NoneEnough Why = "none"       // no battery that a plan can hold is enough
 )
+
+// Whys lists the reasons.
+var Whys = []Why{NothingOn, TooWeak, Flat, NoPlace, NoSun, TooCold, NoneEnough}
 
 // Point is a battery and panels that are together just enough.
 type Point struct {
@@ -47,11 +50,11 @@ type Front struct {
 	With *Point
 
 	// Inverter is what must be carried for long, W: with it the points count.
-	// It is the plan's own or, where that is not known, what all that is carried
-	// asks for, running at once and starting in the best order; 0 when nothing
-	// hangs on an inverter.
+	// It is the plan's own or, where that is not known or not enough, what all
+	// that is carried asks for, running at once and starting in the best order; 0
+	// when nothing hangs on an inverter.
 	Inverter units.Watts
-	Beyond   []int // loads that this inverter can't carry or start, by index; TooWeak
+	Beyond   []int // loads that the plan's own can't carry or start, by index; TooWeak
 
 	Why []Why
 }
@@ -92,13 +95,14 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 	switch {
 	case !slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Draw() > 0 }):
 		f.Why = append(f.Why, NothingOn)
-	case len(f.Beyond) > 0:
-		f.Why = append(f.Why, TooWeak)
 	case p.Outage.SOC <= float64(p.Supply.Battery.Model().Cut/p.Supply.Battery.Model().Aged):
 		f.Why = append(f.Why, Flat)
 	}
 	if len(f.Why) > 0 {
 		return f, true
+	}
+	if len(f.Beyond) > 0 {
+		f.Why = append(f.Why, TooWeak)
 	}
 	sizes, y, why := panelSizes(p)
 	if why != "" {
@@ -162,22 +166,27 @@ func withBattery(p plan.Plan) plan.Plan {
 }
 
 // inverterFor is the inverter that a plan counts on at every size of battery,
-// its continuous power, and what it can't carry or start.
+// its continuous power, and what the plan's own can't carry or start.
 func inverterFor(p plan.Plan) (v inverter.Inverter, watts units.Watts, beyond []int) {
 	v = p.Supply.Inverter
 	needs := asked(p)
 	if needs == 0 {
 		return v, 0, nil
 	}
+	enough := units.Watts(steps[stepUp(float64(needs))])
 	if v.Continuous == 0 {
-		v.Continuous = units.Watts(steps[stepUp(float64(needs))])
+		v.Continuous = enough
 	}
 	p.Supply.Inverter = v
 	limit := v.Limits()
 	for _, r := range start.Order(p.Loads, limit).Never {
 		beyond = append(beyond, r.Load)
 	}
-	return v, limit.Continuous, slices.Compact(slices.Sorted(slices.Values(append(beyond, unmet(p)...))))
+	beyond = slices.Compact(slices.Sorted(slices.Values(append(beyond, unmet(p)...))))
+	if len(beyond) > 0 { // one that is enough, of which nothing is known
+		v = inverter.Inverter{Continuous: enough, OffWhenUnused: v.OffWhenUnused}
+	}
+	return v, v.Limits().Continuous, beyond
 }
 
 // unmet lists the loads that the inverter can't carry beside those needed more,

@@ -188,7 +188,7 @@ func TestWhyNot(t *testing.T) {
 		points bool
 	}{
 		{"nothing on", func(p *plan.Plan) { p.Loads[0].Off = true }, NothingOn, false},
-		{"an inverter of 20 W", func(p *plan.Plan) { p.Supply.Inverter.Continuous = 20 }, TooWeak, false},
+		{"an inverter of 20 W", func(p *plan.Plan) { p.Supply.Inverter.Continuous = 20 }, TooWeak, true},
 		{"empty", func(p *plan.Plan) { p.Outage.SOC = 0.05 }, Flat, false},
 		{"nowhere", func(p *plan.Plan) { p.Place.Lat = nil }, NoPlace, true},
 		{"a polar night", func(p *plan.Plan) { p.Place.Lat = new(80.0) }, NoSun, true},

@@ -41,8 +41,8 @@ type Verdict struct {
 	Starts  bool  // all the rest can be started in the best order, and restart by itself
 	Restart bool  // what starts again by itself is carried
 
-	Wiring *yield.Wiring // the best of the plan's panels (a unit's share), whatever its verdict; nil without panels or input
-	Counts []int         // how many panels of the plan's kind work at its input and bring more than fewer do in full sun, rising
+	Wiring *Wired // the best way for the plan's panels (a unit's share), whatever its verdict; nil without panels or input
+	Counts []int  // how many panels of the plan's kind work at its input and bring more than fewer do in full sun, rising
 
 	// What a full charge brings to the loads, in 9 of 10 draws at least: for
 	// the loads of the wish, until all units are empty.
@@ -54,6 +54,13 @@ type Verdict struct {
 	PerKWhLife   *float64
 	PerVitalHour *float64 // price by hour to count on with nothing but the vital loads
 	WhPerKg      *float64 // Delivered by weight
+}
+
+// Wired is a way to wire panels to an input: see panel.Layout.
+type Wired struct {
+	Verdict          panel.Verdict
+	Series, Parallel int
+	Watts            units.Watts // taken in full sun
 }
 
 // Judge holds the plan's own supply, if it has one, and each candidate whose
@@ -280,7 +287,8 @@ func (v *Verdict) wire(p plan.Plan) {
 		air = yield.Air(site.Climate)
 	}
 	if all := yield.Wirings(p, air); len(all) > 0 {
-		v.Wiring = &all[0]
+		best := all[0]
+		v.Wiring = &Wired{best.Verdict, best.Series(), best.Parallel(), best.Watts}
 	}
 	if !p.Panels.Label.Known() {
 		return

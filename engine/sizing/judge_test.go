@@ -152,7 +152,7 @@ func TestWhatACandidateCannot(t *testing.T) {
 		t.Errorf("600 W: %+v", b)
 	}
 	// 21.8 V in the cold is about 25: one or two side by side, none in series.
-	if b := by[0]; b.Wiring == nil || b.Wiring.Series() != 1 || !slices.Equal(b.Counts, []int{1, 2}) {
+	if b := by[0]; b.Wiring == nil || b.Wiring.Series != 1 || !slices.Equal(b.Counts, []int{1, 2}) {
 		t.Errorf("28 V and 10 A: %+v, %v", b.Wiring, b.Counts)
 	}
 	if v[0].Candidate == 0 || v[len(v)-1].Candidate != 0 {

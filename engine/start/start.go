@@ -3,6 +3,7 @@
 package start
 
 import (
+	"cmp"
 	"slices"
 
 	"candleclock/engine/inverter"
@@ -71,14 +72,7 @@ func Order(loads []load.Load, limit inverter.Limits) Sequence {
 		}
 	}
 	slices.SortStableFunc(q.Steps, func(a, b Step) int {
-		ea, eb := loads[a.Load].Excess(), loads[b.Load].Excess()
-		switch {
-		case ea > eb:
-			return -1
-		case ea < eb:
-			return 1
-		}
-		return 0
+		return cmp.Compare(loads[b.Load].Excess(), loads[a.Load].Excess())
 	})
 	for n := range q.Steps {
 		l := loads[q.Steps[n].Load]
@@ -103,13 +97,11 @@ type Restart struct {
 // that cycle by themselves.
 func (q Sequence) WorstRestart(loads []load.Load, limit inverter.Limits) Restart {
 	r := Restart{Load: -1, Peak: q.Running}
-	var most units.Watts
-	for _, s := range q.Steps {
-		if l := loads[s.Load]; l.CyclesItself && (r.Load < 0 || l.Excess() > most) {
-			r.Load, most = s.Load, l.Excess()
-		}
+	// The steps go by descending excess: the first that cycles is the worst.
+	if i := slices.IndexFunc(q.Steps, func(s Step) bool { return loads[s.Load].CyclesItself }); i >= 0 {
+		r.Load = q.Steps[i].Load
+		r.Peak += loads[r.Load].Excess()
 	}
-	r.Peak += most
 	r.Fits = r.Peak <= limit.Surge
 	return r
 }

@@ -134,6 +134,7 @@ func TestWorstRestart(t *testing.T) {
 	}{
 		{"nothing", nil, Restart{-1, 0, true}},
 		{"nothing by itself", []load.Load{runs("Pump", 300, 1100)}, Restart{-1, 300, true}},
+		{"the greatest excess, first in the list", []load.Load{self(runs("Freezer", 100, 600)), self(runs("Fridge", 100, 500))}, Restart{0, 700, true}},
 		{"the greatest excess", []load.Load{runs("Pump", 300, 1100), self(runs("Fridge", 100, 500)), self(runs("Freezer", 100, 600))}, Restart{2, 1000, true}},
 		{"no excess", []load.Load{self(runs("Heater", 400, 0))}, Restart{0, 400, true}},
 		{"exactly at the limit", []load.Load{runs("Lamp", 600, 0), self(runs("Fridge", 100, 600))}, Restart{1, 1200, true}},
@@ -190,6 +191,16 @@ func TestTogetherTooMuch(t *testing.T) {
 	} {
 		if q := Order(loads, limit); q.Fits || len(q.Steps) != 2 || len(q.Never) != 0 {
 			t.Errorf("%s: got %+v", name, q)
+		}
+	}
+	// Each limit may be reached.
+	for name, loads := range map[string][]load.Load{
+		"watts":        {runs("Heater", 600, 0), runs("Kettle", 400, 0)},
+		"volt-amperes": {poor("Motor"), runs("Kettle", 400, 0)},
+		"peak":         {runs("Pump", 300, 1200), runs("Fan", 300, 900)},
+	} {
+		if q := Order(loads, limit); !q.Fits || q.Running != limit.Continuous && q.VA != limit.ContinuousVA && q.Peak != limit.Surge {
+			t.Errorf("%s just within: got %+v", name, q)
 		}
 	}
 	if q := Order(nil, limit); !q.Fits || q.Peak != 0 {

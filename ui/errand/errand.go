@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 
+	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
 )
@@ -20,8 +21,9 @@ type Kind int
 // The kinds of questions, and what each is answered with. To add one: its
 // constant, its answer's type, and its lines in blank and do.
 const (
-	Whole Kind = iota // *Outages: the whole outage, many times over
-	Kinds             // how many there are
+	Whole  Kind = iota // *Outages: the whole outage, many times over
+	Owning             // *Sizes: what to own for the plan's wish, down to the question's Rank
+	Kinds              // how many there are
 )
 
 // MostDraws bounds how many courses a question may ask for.
@@ -31,7 +33,8 @@ const MostDraws = 10_000
 type Question struct {
 	Kind  Kind
 	Draws int       // 1 to MostDraws
-	Plan  plan.Plan // with a supply, and the place where one is known or guessed
+	Plan  plan.Plan // with a supply, but for Owning, and the place where one is known or guessed
+	Rank  load.Rank // Owning: the least needed that is carried
 }
 
 // Encode writes the question.
@@ -42,6 +45,7 @@ func (q *Question) code(c *coder) {
 	c.whole(&kind, 0, int(Kinds)-1)
 	q.Kind = Kind(kind)
 	c.whole(&q.Draws, 1, MostDraws)
+	c.rank(&q.Rank)
 	var file []byte
 	if !c.reading {
 		file = q.Plan.Encode()
@@ -54,13 +58,13 @@ func (q *Question) code(c *coder) {
 }
 
 // DecodeQuestion reads a question. Its plan is as plan.Decode gives it, and
-// holds a supply.
+// holds a supply where the kind needs one.
 func DecodeQuestion(data []byte) (Question, error) {
 	var q Question
 	if err := read(data, q.code); err != nil {
 		return Question{}, err
 	}
-	if !q.Plan.HasSupply() {
+	if !q.Plan.HasSupply() && q.Kind != Owning {
 		return Question{}, errBad
 	}
 	return q, nil
@@ -151,6 +155,8 @@ var errStopped = errors.New("stopped")
 // blank is an empty answer of the kind.
 func blank(kind Kind) Answer {
 	switch kind {
+	case Owning:
+		return new(Sizes)
 	default:
 		return new(Outages)
 	}
@@ -160,6 +166,12 @@ func blank(kind Kind) Answer {
 func do(q Question, tell func(done, all int) bool) (Answer, error) {
 	sampler := odds.NewSampler(q.Draws, odds.Seed)
 	switch q.Kind {
+	case Owning:
+		s, whole := NewSizes(q.Plan, q.Rank, q.Draws, tell)
+		if !whole {
+			return nil, errStopped
+		}
+		return s, nil
 	default:
 		if o, ok := Follow(q.Plan, sampler, tell); ok {
 			return o, nil

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
 	"candleclock/engine/plan/plantest"
@@ -18,8 +19,21 @@ func questions(t testing.TB) []Question {
 	t.Helper()
 	p := plantest.Cottage(t)
 	return []Question{
-		{Kind: Whole, Draws: 20, Plan: p},
+		{Kind: Whole, Draws: 20, Plan: p, Rank: load.Comfort},
+		{Kind: Owning, Draws: 20, Plan: choosing(p), Rank: load.Vital},
 	}
+}
+
+// choosing is the plan with two candidates to choose from.
+func choosing(p plan.Plan) plan.Plan {
+	c := plan.NewCandidate("Twice")
+	c.Supply = p.Supply
+	c.Units, c.Life = 2, new(3000.0)
+	weak := plan.NewCandidate("Weak")
+	weak.Supply.Battery = p.Supply.Battery
+	weak.Supply.Inverter.Continuous = 20
+	p.Candidates = []plan.Candidate{c, weak}
+	return p
 }
 
 func TestEachKindIsAsked(t *testing.T) {

@@ -1,0 +1,265 @@
+package ui
+
+import (
+	"math"
+	"regexp"
+	"strings"
+	"testing"
+
+	"candleclock/engine/drill"
+	"candleclock/engine/odds"
+	"candleclock/engine/plan"
+	"candleclock/engine/sizing"
+	"candleclock/ui/errand"
+)
+
+// owned is a planned household at a place, at the page of what to own.
+func owned(t *testing.T) *world {
+	t.Helper()
+	w := planned(t, new(disk))
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			p.Place.Lat, p.Place.Lon = new(44.65), new(-63.57)
+			p.Outage.Hours = 30
+		})
+	})
+	w.visit(pageOwn)
+	return w
+}
+
+// The rough answer stands at once; the worker's takes its place, and is the
+// engine's own.
+func TestOwnIsRoughAndThenRight(t *testing.T) {
+	w := owned(t)
+	o := w.app.Own()
+	if s := o.Says(); !strings.HasPrefix(s, wOwnRough+"For 30") {
+		t.Errorf("at first %q", s)
+	}
+	if w.worker.errand == nil {
+		t.Fatal("nothing was asked of the worker")
+	}
+	w.worker.work()
+	s := o.Says()
+	if strings.Contains(s, wOwnRough) || !strings.Contains(s, wOwnNo) {
+		t.Errorf("then %q", s)
+	}
+	want, _ := errand.NewSizes(w.app.placed(), "comfort", odds.Draws, nil)
+	if len(o.Table()) != len(want.Front.Points) || len(o.Judged()) != 1 || !strings.HasSuffix(o.Judged()[0].Name, wOwnMine) {
+		t.Errorf("got %v and %+v, want %+v", o.Table(), o.Judged(), want)
+	}
+	for i, p := range want.Front.Points {
+		if r := o.Table()[i]; !strings.Contains(r.Value, "Wh") || (p.Panels == 0) != (r.Label == wOwnNone) {
+			t.Errorf("row %d is %+v", i, r)
+		}
+	}
+	// Only what is vital: asked anew.
+	w.pick("own-carries", "vital")
+	if vital := o.Says(); !strings.HasPrefix(vital, wOwnRough) {
+		t.Errorf("for what is vital %q", vital)
+	}
+	w.worker.work()
+	w.pick("own-sure", "99")
+	w.worker.work()
+	if p := w.app.book.Plan.Outage.Confidence; p != 0.99 || !strings.Contains(o.Wish(), "99 times in 100") {
+		t.Errorf("sure of it %v: %q", p, o.Wish())
+	}
+}
+
+// An answer that was asked before the plan changed is not taken.
+func TestOwnTakesNoLateAnswer(t *testing.T) {
+	w := owned(t)
+	reply, heard := errand.Work(w.worker.errand, nil).Encode(), w.worker.heard
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Outage.Hours = 60 }) })
+	w.do(func() { heard(reply, nil) })
+	if s := w.app.Own().Wish(); !strings.Contains(s, "2\u00a0days 12\u00a0hours") && !strings.Contains(s, "60") {
+		t.Errorf("the wish is %q", s)
+	}
+}
+
+var pathOf = regexp.MustCompile(`^M[\d. ]+(H[\d.]+V[\d.]+)+H320$`)
+
+// The chart falls from left to right within its frame.
+func TestFrontChart(t *testing.T) {
+	w := owned(t)
+	w.worker.work()
+	c := w.app.Own().Chart()
+	if !pathOf.MatchString(c.Line) || c.Top == "" || c.Far == "" {
+		t.Fatalf("got %+v", c)
+	}
+	for _, n := range regexp.MustCompile(`[\d.]+`).FindAllString(c.Line+c.Mark, -1) {
+		if v, ok := parse(n); !ok || v < 0 || v > 328 {
+			t.Errorf("%s lies outside", n)
+		}
+	}
+}
+
+func parse(s string) (float64, bool) {
+	v, ok := 0.0, false
+	if f := number("x", "x", plain, plan.PriceRange, 1, "", func(x float64) { v, ok = x, true }); true {
+		f.Type(s)
+	}
+	return v, ok
+}
+
+// Whatever a front says is said in words, without a hole.
+func TestEveryWhyIsSaid(t *testing.T) {
+	for _, why := range sizing.Whys {
+		if whyOwn[string(why)] == "" {
+			t.Errorf("%s has no words", why)
+		}
+	}
+	for _, r := range []drill.Refusal{drill.NoFall, drill.TooShort, drill.TooAlike, drill.TooVague} {
+		if drillRefusals[string(r)] == "" {
+			t.Errorf("%s has no words", r)
+		}
+	}
+}
+
+// A supply is added by its label, compared, used, and all of it taken back.
+func TestCandidate(t *testing.T) {
+	w := owned(t)
+	before := w.app.book.Plan.Supply
+	w.act(w.app.AddCandidate)
+	if w.app.Page() != pageChoose || w.app.Heading() != "Supply 1" || w.app.CanUse() || w.app.UseSays() != wOwnEmpty {
+		t.Fatalf("on %s, %q, %q", w.app.Page(), w.app.Heading(), w.app.UseSays())
+	}
+	w.typeIn("candidate-name", "The big one")
+	w.typeIn("candidate-price", "1,500")
+	w.typeIn("candidate-weight", "44 lb")
+	w.typeIn("supply-capacity", "12000")
+	w.typeIn("supply-continuous", "2000")
+	w.typeIn("input-watts", "400")
+	if n := len(w.app.book.Plan.Candidates[0].Supply.Inputs); n != 0 || !strings.Contains(w.html(), wInputWants) {
+		t.Errorf("an input without its highest voltage: %d inputs", n)
+	}
+	w.typeIn("input-max", "60")
+	c := w.app.book.Plan.Candidates[0]
+	if c.Supply.Name != "The big one" || *c.Supply.Price != 1500 || math.Abs(*c.Supply.Weight-19.96) > 0.01 || c.Supply.Battery.Capacity != 12000 ||
+		len(c.Supply.Inputs) != 1 || c.Supply.Inputs[0].MaxW != 400 || c.Supply.Battery.Room != before.Battery.Room {
+		t.Errorf("got %+v", c)
+	}
+	if w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
+		t.Error("the plan's own supply changed")
+	}
+	w.visit(pageOwn)
+	w.worker.work()
+	j := w.app.Own().Judged()
+	if len(j) != 2 || j[0].Name != "The big one" || !strings.HasPrefix(j[0].Says, wJudgeYes) || j[0].Link != "#candidate=0" {
+		t.Errorf("compared: %+v", j)
+	}
+	joined := strings.Join(j[0].Lines, "\n")
+	for _, want := range []string{wJudgePlan, wJudgeBrings, wJudgeKWh, wJudgeKg} {
+		if !strings.Contains(joined, want) {
+			t.Errorf("%q is not in %q", want, joined)
+		}
+	}
+	w.visit(pageChoose + "=0")
+	if !w.app.CanUse() || !strings.Contains(strings.Join(w.app.UseChanges(), "\n"), "12,000\u00a0Wh") {
+		t.Errorf("would change %q", w.app.UseChanges())
+	}
+	w.typeIn("candidate-units", "2")
+	if w.app.CanUse() || w.app.UseSays() != wCandTwo {
+		t.Errorf("two: %q", w.app.UseSays())
+	}
+	w.typeIn("candidate-units", "1")
+	w.act(w.app.Use)
+	if w.app.Page() != pageSupply || w.app.book.Plan.Supply.Battery.Capacity != 12000 || w.app.UseChanges() != nil {
+		t.Errorf("on %s with %v Wh", w.app.Page(), w.app.book.Plan.Supply.Battery.Capacity)
+	}
+	w.act(w.app.Use) // a second tap
+	w.act(w.app.Undo)
+	if w.app.book.Plan.Supply.Name != before.Name || w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
+		t.Error("it was not taken back")
+	}
+	w.visit(pageChoose + "=0")
+	w.act(w.app.RemoveCandidate)
+	w.act(w.app.RemoveCandidate)
+	if w.app.Page() != pageOwn || len(w.app.book.Plan.Candidates) != 0 {
+		t.Errorf("on %s with %d", w.app.Page(), len(w.app.book.Plan.Candidates))
+	}
+	w.act(w.app.Undo)
+	if len(w.app.book.Plan.Candidates) != 1 {
+		t.Error("its removal was not taken back")
+	}
+	for range plan.MostCandidates + 2 {
+		w.act(w.app.AddCandidate)
+	}
+	if n := len(w.app.book.Plan.Candidates); n != plan.MostCandidates || w.app.News() != wOwnFull {
+		t.Errorf("%d candidates, told %q", n, w.app.News())
+	}
+	if _, err := plan.Decode(w.app.book.Plan.Encode()); err != nil {
+		t.Error(err)
+	}
+}
+
+// A size from the list is the candidate's, not the plan's.
+func TestPresetOfCandidate(t *testing.T) {
+	w := owned(t)
+	own := w.app.book.Plan.Supply.Battery.Capacity
+	w.act(w.app.AddCandidate)
+	w.act(func() { w.app.TakePreset(presets[4]) })
+	if p := w.app.book.Plan; p.Candidates[0].Supply.Battery.Capacity != presets[4].capacity || p.Supply.Battery.Capacity != own {
+		t.Errorf("the candidate has %v Wh, the plan %v", p.Candidates[0].Supply.Battery.Capacity, p.Supply.Battery.Capacity)
+	}
+	w.act(w.app.Undo)
+	if w.app.book.Plan.Candidates[0].Known() {
+		t.Error("it was not taken back")
+	}
+}
+
+func TestDrillPage(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit(pageDrill)
+	d := w.app.Drill()
+	if d.Says() != nil || w.app.DrillChanges() != nil {
+		t.Errorf("before anything was typed: %q", d.Says())
+	}
+	w.typeIn("drill-watts", "60")
+	w.typeIn("drill-hours", "30 min")
+	w.typeIn("drill-to-gauge", "97")
+	if got := d.Says(); len(got) != 1 || got[0] != drillRefusals["too_short"] {
+		t.Errorf("a short one tells %q", got)
+	}
+	w.typeIn("drill-hours", "2")
+	w.pick("drill-to", "off")
+	says := strings.Join(d.Says(), " ")
+	if !strings.Contains(says, wDrillHolds) || !strings.Contains(says, wDrillLess) || len(w.app.DrillChanges()) != 1 {
+		t.Errorf("tells %q, would change %q", says, w.app.DrillChanges())
+	}
+	before := w.app.book.Plan.Supply.Battery.Health
+	w.act(w.app.CorrectByDrill)
+	h := w.app.book.Plan.Supply.Battery.Health
+	if h == nil || *h >= 0.6 || w.app.DrillChanges() != nil {
+		t.Errorf("corrected to %v, and would change %q", h, w.app.DrillChanges())
+	}
+	w.act(w.app.CorrectByDrill) // a second tap
+	w.act(w.app.Undo)
+	if w.app.book.Plan.Supply.Battery.Health != before {
+		t.Error("it was not taken back")
+	}
+	// With the loads of the plan, and a second test.
+	w.pick("drill-on", "plan")
+	if d.Says() == nil {
+		t.Error("the plan's loads tell nothing")
+	}
+	w.pick("drill-on", "meter")
+	w.tick("drill-second", true)
+	w.typeIn("drill2-hours", "1")
+	w.typeIn("drill2-to-gauge", "99")
+	if says := strings.Join(d.Says(), " "); !strings.Contains(says, drillRefusals["too_vague"]) {
+		t.Errorf("a short second test tells %q", says)
+	}
+}
+
+func TestDrillByBars(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit(pageSupply)
+	w.pick("supply-gauge", "bars")
+	w.visit(pageDrill)
+	w.typeIn("drill-watts", "60")
+	w.typeIn("drill-hours", "4")
+	w.typeIn("drill-to-gauge", "2")
+	if says := strings.Join(w.app.Drill().Says(), " "); !strings.Contains(says, wDrillHolds) {
+		t.Errorf("two of five bars tell %q", says)
+	}
+}
