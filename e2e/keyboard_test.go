@@ -26,7 +26,7 @@ const focusStop = `(wanted => {
 		There: e.matches(wanted), Main: !!e.closest("main"), Top: r.top + scrollY, Bottom: r.bottom + scrollY,
 		Name: e.id || e.outerHTML.slice(0, 80),
 		Fault: e === document.body ? "" :
-			s.outlineStyle === "none" && s.boxShadow === "none" ? "its focus has no ring" :
+			document.hasFocus() && s.outlineStyle === "none" && s.boxShadow === "none" ? "its focus has no ring" :
 			!seen ? "it is covered or off the screen" : "",
 	};
 })`
