@@ -117,6 +117,8 @@ func TestTonightReadAloud(t *testing.T) {
 	b.tap("#look-keep")
 	b.on("tonight")
 	b.answer()
+	b.offlineReady()
+	want(b, `document.querySelector("header .site").innerText`, "Works offline")
 	b.tap("#dismiss")
 	b.until(`!document.getElementById("news").checkVisibility()`)
 	b.settle()
