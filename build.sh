@@ -13,6 +13,7 @@ usage() {
 	                         and the same as a single file, .build/candleclock.html
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
 	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
+	./build.sh soak [TIMES]  kill the page while it saves, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
 	./build.sh bench         how fast the sums and the page are, and how large the download
 	./build.sh gallery       pictures of every page in every state and look, shown by .build/gallery/index.html
 	./build.sh help          this
@@ -110,6 +111,24 @@ tests() {
 	go test -count=1 ./e2e/...
 }
 
+# What a test run does for a minute or two, for hours: kills while saving, and
+# fuzzing of all that comes from outside.
+soak() {
+	local times=${1:-10}
+	generate
+	need_browser
+	build
+	say kills while saving
+	CANDLECLOCK_SOAK=$times go test -count=1 -timeout 0 -v ./e2e -run 'KilledWhileSaving'
+	say fuzzing
+	local pkg target
+	for pkg in $(grep -rl '^func Fuzz' --include='*_test.go' engine ui | xargs -n1 dirname | sort -u); do
+		for target in $(grep -hoE '^func Fuzz\w+' "$pkg"/*_test.go | cut -c6-); do
+			go test "./$pkg" -run '^$' -fuzz "^$target\$" -fuzztime "$((times * 6))s"
+		done
+	done
+}
+
 # compare PACKAGE BENCHMARKS runs benchmarks natively and under wasm, and prints
 # how many times longer each takes there.
 compare() {
@@ -146,6 +165,7 @@ case "${1:-build}" in
 build) build ;;
 serve) serve "${2:-}" ;;
 test) tests ;;
+soak) soak "${2:-}" ;;
 bench) bench ;;
 gallery) gallery ;;
 help | -h | --help) usage ;;

@@ -47,13 +47,14 @@ func emptySite(b *testing.B, s site) site {
 	if err != nil {
 		b.Fatal(err)
 	}
+	s = s.with(s.wasmPath(b), content)
 	page := string(s[pagePath])
 	from, to := strings.Index(page, `<div id="app"`), strings.Index(page, `<section id="paper"`)
 	if from < 0 || to < from {
 		b.Fatal("the page has no #app before #paper")
 	}
 	page = page[:from] + `<div id="app"></div>` + page[to:]
-	return s.with(s.wasmPath(b), content).with(pagePath, []byte(page))
+	return s.with(pagePath, []byte(page))
 }
 
 // median is the middle one; both middle ones' mean where there are two.

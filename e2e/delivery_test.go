@@ -111,7 +111,8 @@ func TestDamagedFileIsMended(t *testing.T) {
 	b.offlineReady()
 	eval[bool](b, `caches.keys().then(([k]) => caches.open(k)).then(c => c.keys().then(all => Promise.all(all.filter(r => r.url.endsWith(".wasm"))
 		.map(r => c.put(r, new Response("junk", {headers: {"Content-Type": "application/wasm"}})))))).then(() => true)`)
-	b.expect("WebAssembly")
+	b.expect("integrity") // the browser says what failed,
+	b.expect("to fetch")  // and so does the script
 	b.load(h, "")
 	want(b, `document.documentElement.dataset.run`, "stopped")
 	b.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
@@ -187,7 +188,7 @@ func TestNoScript(t *testing.T) {
 	b := newProfile(t).newTab()
 	command(b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 	b.load(h, "")
-	b.until(`document.querySelector("#paper noscript").innerText`)
+	b.until(`document.getElementById("unstarted").checkVisibility()`)
 	b.worksOnPaper()
 }
 
@@ -213,7 +214,8 @@ func TestWordsBeforeTheProgram(t *testing.T) {
 
 	c := newProfile(t).newTab()
 	c.expect(" 404 ")
-	c.expect(": 404") // the script says what failed
+	c.expect("integrity")
+	c.expect("to fetch") // the script says what failed
 	h.fault(s.wasmPath(t), http.NotFound)
 	c.load(h, "")
 	want(c, `document.documentElement.dataset.run`, "stopped")

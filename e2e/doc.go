@@ -4,6 +4,7 @@
 //	CANDLECLOCK_SITE   the site's folder, beside which the single file lies;
 //	                   ../.build/site unless told
 //	CANDLECLOCK_AXE    axe.min.js of axe-core, for the tests of accessibility
+//	CANDLECLOCK_SOAK   how many times as many kills
 //	CANDLECLOCK_ALBUM  a folder: TestAlbum saves pictures of every page there
 //
 // A missing site or browser fails a test; nothing is skipped for it. Only

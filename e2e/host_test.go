@@ -24,6 +24,7 @@ type host struct {
 	mu     sync.Mutex
 	site   site
 	faults map[string]http.HandlerFunc // answer in a file's place
+	count  func(p string)              // is told of each request
 	server *http.Server
 }
 
@@ -79,6 +80,9 @@ func (h *host) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		p = pagePath
 	}
 	h.mu.Lock()
+	if h.count != nil {
+		h.count(p)
+	}
 	content, found := h.site[p]
 	fault := h.faults[p]
 	h.mu.Unlock()

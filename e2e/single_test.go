@@ -215,7 +215,7 @@ func TestSingleNoScript(t *testing.T) {
 			command(b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 			folder, address := stick(t, file)
 			b.visit(folder, address)
-			b.until(`document.querySelector("#paper noscript").innerText`)
+			b.until(`document.getElementById("unstarted").checkVisibility()`)
 			b.until(`document.querySelector("#paper .leaf")?.checkVisibility()`)
 			if got := eval[[]string](b, facts); !slices.Equal(got, said) || len(said) < 30 {
 				t.Errorf("without script the card says\n%q\nwant\n%q", got, said)
@@ -241,7 +241,7 @@ func TestSingleNoScript(t *testing.T) {
 					t.Errorf("%q is not on the paper", s)
 				}
 			}
-			if s := b.text("noscript"); s == "" || strings.Contains(out.text, solid(s)) {
+			if s := b.text("#unstarted"); s == "" || strings.Contains(out.text, solid(s)) {
 				t.Errorf("%q is on the paper", s)
 			}
 			keep(t, fmt.Sprintf("single-no-script-%d", things), out)
@@ -259,7 +259,7 @@ func TestSingleNoScript(t *testing.T) {
 		command(b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 		folder, address := stick(t, builtSingle(t))
 		b.visit(folder, address)
-		b.until(`document.querySelector("#paper noscript").innerText`)
+		b.until(`document.getElementById("unstarted").checkVisibility()`)
 		b.worksOnPaper()
 	})
 }

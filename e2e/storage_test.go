@@ -6,9 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
+	"github.com/chromedp/cdproto/storage"
 
 	"candleclock/engine/plan"
+	"candleclock/ui/shelf"
 )
 
 // rename gives the plan in view another name, on the page where that is done.
@@ -163,9 +164,9 @@ func TestDamagedRecord(t *testing.T) {
 	b := withPlan(t, h, p)
 	b.turn("more")
 	b.rename("Old house")
-	b.saved("the old name", func(p plan.Plan) bool { return p.Name == "Old house" })
+	b.saved("the old name", hasName("Old house"))
 	b.rename("New house")
-	b.saved("the new name", func(p plan.Plan) bool { return p.Name == "New house" })
+	b.saved("the new name", hasName("New house"))
 	newest := b.kept().Plans[0]
 	flipped := eval[int](b, fmt.Sprintf(`new Promise((done, fail) => {
 		const open = indexedDB.open("candleclock");
@@ -204,37 +205,113 @@ func TestDamagedRecord(t *testing.T) {
 	}
 	b.turn("more")
 	b.rename("Mended house")
-	b.saved("a new generation", func(p plan.Plan) bool { return p.Name == "Mended house" })
+	b.saved("a new generation", hasName("Mended house"))
 }
 
-// The browser dies the moment the page says that the plan is saved: it is.
-func TestKilledOnceSaved(t *testing.T) {
+// hasName is the condition that a plan is called so.
+func hasName(name string) func(plan.Plan) bool {
+	return func(p plan.Plan) bool { return p.Name == name }
+}
+
+// The browser takes away what was kept, or the connection to it, under an open
+// page: what is in view is kept again with the next change, and nothing of it is
+// lost.
+func TestStorageTaken(t *testing.T) {
+	t.Parallel()
+	const withDatabase = `new Promise((done, fail) => {
+		const open = indexedDB.open("candleclock");
+		open.onerror = () => fail(open.error);
+		open.onsuccess = () => done(open.result);
+	})`
+	for name, take := range map[string]func(b *tab, h *host){
+		"closed by the page's back": func(b *tab, _ *host) { eval[bool](b, `window.opened.forEach(db => db.close()), true`) },
+		"deleted by another page": func(b *tab, _ *host) {
+			eval[bool](b, `new Promise(done => { indexedDB.deleteDatabase("candleclock").onsuccess = () => done(true) })`)
+		},
+		"cleared by its owner": func(b *tab, h *host) {
+			command(b, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: h.origin, StorageTypes: "indexeddb"})
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			h := serve(t, built(t))
+			b := newProfile(t).newTab()
+			b.before(`window.opened = []; {
+				const open = IDBFactory.prototype.open;
+				IDBFactory.prototype.open = function (...args) {
+					const r = open.apply(this, args);
+					r.addEventListener("success", () => window.opened.push(r.result));
+					return r;
+				};
+			}`)
+			withPlanIn(b, h)
+			b.turn("more")
+			take(b, h)
+			b.fill("plan-name", "House that stays")
+			eventually(t, "the plan in view, kept", func() bool {
+				kept, err := try[bool](b, withDatabase+`.then(db => { const there = db.objectStoreNames.contains("kept"); db.close(); return there })`)
+				return err == nil && kept && slices.ContainsFunc(b.kept().Plans, func(k shelf.Plan) bool {
+					p, err := plan.Decode(k.Data)
+					return err == nil && strings.HasPrefix(p.Name, "House that stays") && len(p.Loads) == 2
+				})
+			})
+			b.until(`!document.getElementById("trouble").checkVisibility()`)
+			b.open(h, "")
+			b.on("tonight")
+			b.answer()
+		})
+	}
+}
+
+// A database of a later version, or one that never answers, cannot be written:
+// the page says so, and what is in view stays and can be saved as a file.
+func TestStorageBlocked(t *testing.T) {
+	t.Parallel()
+	for name, block := range map[string]string{
+		"a later version":   `new Promise(done => { indexedDB.open("candleclock", 2).onsuccess = () => done(true) })`,
+		"it never answers":  `IDBObjectStore.prototype.get = function (k) { return {} }, true`,
+		"it is not allowed": `IDBDatabase.prototype.transaction = () => { throw new DOMException("closing", "InvalidStateError") }, true`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			h := serve(t, built(t))
+			b := withPlan(t, h, newProfile(t))
+			b.turn("more")
+			eval[bool](b, block)
+			b.fill("plan-name", "House in view")
+			b.until(`document.getElementById("trouble").checkVisibility() && document.getElementById("trouble").innerText`)
+			if got := b.text("#kept"); got != "" {
+				t.Errorf("beside the trouble it says %q", got)
+			}
+			_, file := b.download("#plan-save")
+			if p, err := plan.Decode(file); err != nil || p.Name != "House in view" || len(p.Loads) != 2 {
+				t.Errorf("the file: %v, %q with %d loads", err, p.Name, len(p.Loads))
+			}
+		})
+	}
+}
+
+// A clock set back by years does not make an older save the newer one.
+func TestClockSetBack(t *testing.T) {
 	t.Parallel()
 	h := serve(t, built(t))
-	dir := t.TempDir()
-	start := func() (b *tab, kill func()) {
-		p := ownBrowser(t, dir)
-		browser := chromedp.FromContext(p.ctx).Browser
-		return p.newTab(), func() {
-			_ = browser.Process().Kill()
-			<-browser.LostConnection
-		}
-	}
-	b, kill := start()
-	withPlanIn(b, h)
-	for i := range 2 {
-		// Freshly opened, nothing is being saved: this is what it says then.
+	p := newProfile(t)
+	b := withPlan(t, h, p)
+	b.turn("more")
+	b.rename("As of today")
+	b.saved("the first name", hasName("As of today"))
+	b.close()
+	for _, year := range []int{1970, 2009} {
+		name := fmt.Sprintf("As of %d", year)
+		b := p.newTab()
+		b.before(fmt.Sprintf(`{ const back = Date.now() - Date.UTC(%d, 0, 2), now = Date.now; Date.now = () => now() - back;
+			window.Date = new Proxy(Date, {construct: (D, args) => args.length ? new D(...args) : new D(D.now())}); }`, year))
 		b.open(h, "#more")
-		b.until(`document.getElementById("kept").innerText`)
-		saved := b.text("#kept")
-		name := fmt.Sprintf("House %d", i)
-		b.tap("#plan-name")
-		eval[bool](b, `document.getElementById("plan-name").select(), true`)
-		b.key(name)
-		b.until(fmt.Sprintf(`document.querySelector("header .plan").innerText === %q && document.getElementById("kept").innerText === %q`, name, saved))
-		kill()
-		b, kill = start()
-		b.open(h, "#more")
-		want(b, `document.querySelector("header .plan").innerText`, name)
+		b.rename(name)
+		b.saved("the name of "+name, hasName(name))
+		b.close()
 	}
+	b = p.newTab()
+	b.open(h, "#more")
+	want(b, `document.querySelector("header .plan").innerText`, "As of 2009")
 }

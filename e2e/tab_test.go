@@ -39,7 +39,12 @@ type tab struct {
 	origin   string   // of the site, once opened
 	problems []string // errors and warnings of the page
 	expected []string // what those may hold
+	breaches []string // of the content security policy; none is ever expected
+	bound    map[string]func(said string)
 }
+
+// breachName is what a page calls to report a breach of its policy.
+const breachName = "candleclockBreach"
 
 // newTab opens an empty tab. At its end the page must have been without errors,
 // warnings, and requests to elsewhere.
@@ -54,6 +59,9 @@ func (p *profile) newTab() *tab {
 		for _, s := range b.problems {
 			p.t.Errorf("the page: %s", s)
 		}
+		for _, s := range b.breaches {
+			p.t.Errorf("the page breaches its content policy: %s", s)
+		}
 	})
 	return b
 }
@@ -67,6 +75,12 @@ func (p *profile) openChromium(b *tab) {
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
 	}
+	b.bind(breachName, func(said string) {
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		b.breaches = append(b.breaches, said)
+	})
+	b.before(fmt.Sprintf(`document.addEventListener("securitypolicyviolation", e => window.%s([e.effectiveDirective, e.blockedURI, e.sample].join(" ")), true)`, breachName))
 	b.size(360, 740)
 	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
 }
@@ -88,7 +102,14 @@ func (b *tab) heed(event any) {
 			s += " " + x.Description
 		}
 		b.problem(s)
-	case *log.EventEntryAdded: // among them breaches of the content security policy
+	case *runtime.EventBindingCalled:
+		b.mu.Lock()
+		heard := b.bound[e.Name]
+		b.mu.Unlock()
+		if heard != nil {
+			heard(e.Payload)
+		}
+	case *log.EventEntryAdded:
 		if e.Entry.Level == "error" || e.Entry.Level == "warning" {
 			b.problem(fmt.Sprintf("%s %s: %s %s", e.Entry.Source, e.Entry.Level, e.Entry.Text, e.Entry.URL))
 		}
@@ -121,6 +142,15 @@ func (b *tab) problem(s string) {
 		}
 	}
 	b.problems = append(b.problems, s)
+}
+
+// breached returns the breaches of the content policy so far, and forgets them.
+func (b *tab) breached() []string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	all := b.breaches
+	b.breaches = nil
+	return all
 }
 
 // expect lets the page complain with words that hold s: the test gives it reason to.
@@ -156,6 +186,18 @@ func (b *tab) ask(what string, work func(ctx context.Context) error) {
 func (b *tab) size(width, height int64) {
 	b.t.Helper()
 	b.ask(fmt.Sprint("a room of ", width, " by ", height), func(ctx context.Context) error { return b.w.resize(ctx, width, height) })
+}
+
+// bind gives the page a function that tells heard what it is called with.
+func (b *tab) bind(name string, heard func(said string)) {
+	b.t.Helper()
+	b.mu.Lock()
+	if b.bound == nil {
+		b.bound = map[string]func(string){}
+	}
+	b.bound[name] = heard
+	b.mu.Unlock()
+	command(b, runtime.AddBinding, runtime.AddBindingParams{Name: name})
 }
 
 // before has a script run in the page ahead of its own, from the next load on.

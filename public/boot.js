@@ -11,13 +11,13 @@
 "use strict";
 (() => {
   const root = document.documentElement;
-  const {wasm, errand} = document.currentScript.dataset;
+  const {wasm, wasmIntegrity, errand} = document.currentScript.dataset;
   const single = !wasm;
   const able = typeof WebAssembly === "object" // missing in Lockdown Mode and its like
     && (!single || typeof DecompressionStream === "function");
-  const get = async () => {
+  const get = async (options) => {
     if (single) return unpack();
-    const response = await fetch(wasm);
+    const response = await fetch(wasm, {integrity: wasmIntegrity, ...options});
     if (!response.ok) throw new Error(wasm + ": " + response.status);
     return response;
   };
@@ -28,12 +28,36 @@
   early?.catch(() => {});
   if (able) root.dataset.run = "starting";
   document.addEventListener("DOMContentLoaded", () => {
+    const unstarted = document.getElementById("unstarted");
+    if (!unstarted) return cutOff();
+    unstarted.hidden = true;
     if (single) note();
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
+    if (![...document.querySelectorAll("link[rel=stylesheet]")].every(arrived)) {
+      say("A part of this page did not arrive, so it looks odd. Its figures are not touched. Reload when you are connected.");
+    }
     if (able) start();
     else unable();
   });
+
+  // cutOff is for a page that ends before all that this script needs of it.
+  function cutOff() {
+    delete root.dataset.run;
+    const p = document.createElement("p");
+    p.id = "cut-off";
+    p.className = "notice";
+    p.textContent = "This page did not arrive whole. What you saved is not touched. Reload it when you are connected.";
+    document.body.prepend(p);
+  }
+
+  function arrived(link) {
+    try {
+      return link.sheet.cssRules.length > 0;
+    } catch { // there is none, or it may not be looked into
+      return false;
+    }
+  }
 
   async function start() {
     // An exception inside WebAssembly (stack or memory used up) passes Go by.
@@ -55,7 +79,8 @@
   let program; // compiled, for the workers
 
   async function instantiate(imports) {
-    const response = await (early ?? get());
+    // What came may have been damaged, and be in the browser's cache like that.
+    const response = await (early ?? get()).catch(() => get({cache: "reload"}));
     try {
       return await WebAssembly.instantiateStreaming(response, imports);
     } catch {
@@ -171,14 +196,32 @@
     look();
   }
 
+  // Browsers take any script that runs for a worker, an empty one too, as hosts
+  // serve half-way through an upload. Such a one keeps nothing and must not be
+  // offered or relied on: only what answers is ours.
+  const ours = new WeakMap(); // worker -> whether it has answered
+  function isOurs(worker) {
+    if (worker && !ours.has(worker)) {
+      ours.set(worker, false);
+      const {port1, port2} = new MessageChannel();
+      port1.onmessage = () => {
+        ours.set(worker, true);
+        port1.close();
+        look();
+      };
+      worker.postMessage("whose", [port2]);
+    }
+    return ours.get(worker);
+  }
+
   function look() {
     if (!registration) return;
     const {installing, waiting, active} = registration;
     for (const worker of [installing, waiting, active]) {
       if (worker) worker.onstatechange = look;
     }
-    if (taken || waiting && active) tell("outdated");
-    else if (active?.state === "activated") tell("kept");
+    if (taken || active && isOurs(waiting)) tell("outdated");
+    else if (active?.state === "activated" && isOurs(active)) tell("kept");
     else if (installing || waiting || active) tell("keeping");
     else tell("online"); // what came did not match, or there was no room
   }

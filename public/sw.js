@@ -1,7 +1,9 @@
+{ // One block from the first byte to the last: a copy cut short anywhere is no
+// script at all, and browsers then keep the worker they have.
+//
 // Keeps one whole version of the site on this device, and answers only from it.
 // A version is all files together: each must have the hash that the build wrote
 // down, or none is taken. A newer one waits until the person says yes.
-"use strict";
 
 // The build fills in these two.
 const version = "";
@@ -55,22 +57,52 @@ async function activate() {
   await self.clients.claim(); // the first visit counts
 }
 
-// answer gives the kept file. Browsers lose single files now and then: such a
-// one is fetched again, and kept if it is the right one.
-async function answer(path) {
+// whole returns the kept file once it has been checked. Browsers lose or damage
+// single files now and then: such a one is fetched again, and kept.
+async function whole(path) {
   const cache = await caches.open(cacheName);
   const kept = await cache.match(scope + path).catch(() => null);
-  if (kept) return kept;
+  if (kept && await sum(kept.clone()).catch(() => "") === files[path]) return kept;
+  const fresh = await fetchExact(path);
+  await cache.put(scope + path, fresh.clone()).catch(() => {});
+  return fresh;
+}
+
+// page answers a navigation, and only with a page whose scripts and styles are
+// whole too: half a page could not tell what it lacks.
+async function page() {
   try {
-    const fresh = await fetchExact(path);
-    await cache.put(scope + path, fresh.clone()).catch(() => {});
-    return fresh;
+    const parts = Object.keys(files).filter((path) => /\.(js|css)$/.test(path));
+    return (await Promise.all(["./", ...parts].map(whole)))[0];
   } catch {
-    if (path !== "./") return Response.error();
-    return new Response("<!doctype html><html lang=en><meta name=viewport content='width=device-width'><title>Candleclock</title>" +
-      "<p>This device has lost a part of Candleclock. Connect to the internet and reload this page: what you saved is not touched.",
-      {status: 503, headers: {"Content-Type": "text/html; charset=utf-8"}});
+    return await renew() ? soon() : lost();
   }
+}
+
+// renew has a newer version take over, where there is one, without asking: this
+// one cannot be made whole.
+async function renew() {
+  const {registration} = self;
+  await registration.update().catch(() => {});
+  const next = registration.installing || registration.waiting;
+  if (!next) return false;
+  if (next.state === "installing") await new Promise((done) => next.onstatechange = done);
+  if (next.state !== "installed") return false;
+  next.postMessage("take");
+  return true;
+}
+
+const bare = (words, refresh, status) => new Response("<!doctype html><html lang=en><meta name=viewport content='width=device-width'>" +
+  refresh + "<title>Candleclock</title><p>" + words, {status, headers: {"Content-Type": "text/html; charset=utf-8"}});
+const soon = () => bare("Taking a newer version of Candleclock: what you saved is not touched.", "<meta http-equiv=refresh content=1>", 200);
+const lost = () => bare("This device has lost a part of Candleclock. Connect to the internet and reload this page: what you saved is not touched.", "", 503);
+
+// answer gives a file to the page. The page itself checks the program, which is
+// large, and can tell when it is damaged.
+async function answer(path) {
+  const cache = await caches.open(cacheName);
+  const kept = path.endsWith(".wasm") && await cache.match(scope + path).catch(() => null);
+  return kept || whole(path).catch(() => Response.error());
 }
 
 // mend checks every kept file against its hash and fetches again what is
@@ -101,12 +133,15 @@ self.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || !address.startsWith(scope)) return;
   let path = address.slice(scope.length);
   if (path === "" || path === "index.html") path = "./";
-  if (path in files) event.respondWith(answer(path));
+  if (!(path in files)) return;
+  event.respondWith(path === "./" ? page() : answer(path));
 });
 
 self.addEventListener("message", (event) => {
   if (event.data === "take") self.skipWaiting();
+  if (event.data === "whose") event.ports[0].postMessage("candleclock");
   if (event.data === "mend") {
     event.waitUntil(mend().then((words) => words && event.source.postMessage(words)));
   }
 });
+}

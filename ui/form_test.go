@@ -75,6 +75,11 @@ var typings = []typing{
 	{"supply-cycles", map[string]float64{"300": 300, "20000": 20000}, []string{"20001", "-1"}, []string{"20,001", "20,000"}, must,
 		func(w *world) float64 { return aBattery(w).Cycles }},
 	// Before the room: the night is never counted warmer than that.
+	{"supply-night", map[string]float64{"5": 5, "-10": -10, "32 °F": 0, "4.5": 4.5}, []string{"61", "-31", "20 K"}, []string{"61", "60"}, -1,
+		func(w *world) float64 { return known(aBattery(w).Night) }},
+	{"supply-room", map[string]float64{"5": 5, "-10": -10, "−10": -10, "-30": -30, "60": 60, "50 °F": 10, "50F": 10, "32°F": 0, "140 °F": 60, "-22 °F": -30, "12.5 °C": 12.5},
+		[]string{"61", "-31", "20 K", "141 °F", "-23 F", "500 °F"}, []string{"61", "60"}, must,
+		func(w *world) float64 { return float64(aBattery(w).Room) }},
 	{"supply-backon", map[string]float64{"20": 0.2, "1": 0.01, "50": 0.5}, []string{"51", "0"}, []string{"51", "50"}, -1,
 		func(w *world) float64 { return known(w.app.book.Plan.Supply.BackOn) }},
 	{"rule-comfort", map[string]float64{"50": 0.5, "90": 0.9, "5": 0.05}, []string{"91", "4", "-1"}, []string{"91", "90"}, -1,

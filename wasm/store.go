@@ -46,7 +46,8 @@ func (s *store) All(prefix string) (map[string][]byte, error) {
 
 // Txn is described at ui.Store.
 func (s *store) Txn(keys []string, decide func(got map[string][]byte) (put map[string][]byte, err error)) error {
-	return s.transact("readwrite", func(t *transaction) {
+	decided := false
+	err := s.transact("readwrite", func(t *transaction) {
 		got := map[string][]byte{}
 		// read asks for the keys one after the other, and decides inside the
 		// last answer: a transaction ends as soon as nothing is asked of it.
@@ -66,6 +67,7 @@ func (s *store) Txn(keys []string, decide func(got map[string][]byte) (put map[s
 				})
 				return
 			}
+			decided = true
 			put, err := decide(got)
 			if err != nil {
 				t.refuse(err)
@@ -81,6 +83,10 @@ func (s *store) Txn(keys []string, decide func(got map[string][]byte) (put map[s
 		}
 		read(keys)
 	})
+	if err == nil && !decided { // complete, but its answers never came
+		return ui.ErrStoreLost
+	}
+	return err
 }
 
 // transact runs body in a transaction and waits until it is complete. When the

@@ -106,10 +106,11 @@ type Point struct {
 }
 
 // Point is the first efficiency point; where its power is not told it is half
-// the continuous one.
+// the continuous one, and where that is not known either, the least one there
+// can be, from which the loss grows steeply.
 func (v Inverter) Point() Point {
 	return Point{
-		At:         units.Watts(or(v.EfficiencyAtW, float64(v.Continuous)/2)),
+		At:         units.Watts(or(v.EfficiencyAtW, max(float64(v.Continuous)/2, EfficiencyAtRange.Low))),
 		Efficiency: or(v.Efficiency, usualEfficiency),
 	}
 }

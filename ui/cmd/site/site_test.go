@@ -117,9 +117,13 @@ func TestPageLoadsOnlyWhatIsThere(t *testing.T) {
 	if !slices.Equal(checked, want) {
 		t.Errorf("with integrity: %v, want %v", checked, want)
 	}
-	wasm := regexp.MustCompile(`data-wasm="([^"]*)"`).FindStringSubmatch(html)
+	wasm := regexp.MustCompile(`data-wasm="([^"]*)" data-wasm-integrity="sha256-([^"]*)"`).FindStringSubmatch(html)
 	if wasm == nil || string(s[wasm[1]]) != "program" {
-		t.Errorf("data-wasm is %q, want the program", wasm)
+		t.Fatalf("data-wasm is %q, want the program", wasm)
+	}
+	sum := sha256.Sum256([]byte("program"))
+	if want := base64.StdEncoding.EncodeToString(sum[:]); wasm[2] != want {
+		t.Errorf("the program's hash is %s, want %s", wasm[2], want)
 	}
 }
 

@@ -1,0 +1,234 @@
+package e2e
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// soak is n, or as many times more as CANDLECLOCK_SOAK tells.
+func soak(t testing.TB, n int) int {
+	t.Helper()
+	times := os.Getenv("CANDLECLOCK_SOAK")
+	if times == "" {
+		return n
+	}
+	k, err := strconv.Atoi(times)
+	if err != nil || k < 1 {
+		t.Fatalf("CANDLECLOCK_SOAK is %q, want a number from 1", times)
+	}
+	return n * k
+}
+
+// typist is a page that types one name of its plan after the other, as fast as
+// it is told, and tells each name that it typed and each of which it said to the
+// person that it is saved.
+type typist struct {
+	b *tab
+
+	mu           sync.Mutex
+	typed, saved int // the numbers in the names
+}
+
+const houses = "House "
+
+// typing makes window.typeOn(number, gaps): from that number on, with so many ms
+// between two names.
+const typing = `window.typeOn = (n, gaps) => {
+	const field = document.getElementById("plan-name"), name = document.querySelector("header .plan"), kept = document.getElementById("kept");
+	const saved = kept.innerText; // nothing is being saved yet
+	let told = name.innerText;
+	new MutationObserver(() => {
+		if (kept.innerText === saved && name.innerText !== told) window.candleclockSaved(told = name.innerText);
+	}).observe(document.getElementById("app"), {subtree: true, childList: true, characterData: true, attributes: true});
+	const next = () => {
+		field.value = "House " + n++;
+		field.dispatchEvent(new Event("input", {bubbles: true}));
+		window.candleclockTyped(field.value);
+		setTimeout(next, gaps[n % gaps.length]);
+	};
+	next();
+}`
+
+func newTypist(b *tab) *typist {
+	y := &typist{b: b}
+	heard := func(number *int) func(string) {
+		return func(said string) {
+			n, err := strconv.Atoi(strings.TrimPrefix(said, houses))
+			if err != nil {
+				b.t.Errorf("the page tells of %q", said)
+			}
+			y.mu.Lock()
+			defer y.mu.Unlock()
+			*number = n
+		}
+	}
+	b.bind("candleclockTyped", heard(&y.typed))
+	b.bind("candleclockSaved", heard(&y.saved))
+	b.before(typing)
+	return y
+}
+
+// told returns the numbers last typed and last said to be saved.
+func (y *typist) told() (typed, saved int) {
+	y.mu.Lock()
+	defer y.mu.Unlock()
+	return y.typed, y.saved
+}
+
+// housed waits until the page shows its plan, saved, and returns its number.
+func (b *tab) housed() int {
+	b.t.Helper()
+	b.until(`document.getElementById("kept")?.innerText`)
+	n, err := strconv.Atoi(strings.TrimPrefix(b.text("header .plan"), houses))
+	if err != nil {
+		b.t.Fatalf("the plan is called %q", b.text("header .plan"))
+	}
+	return n
+}
+
+// deaths counts kills, and those that met a save under way.
+type deaths struct{ all, midway int }
+
+// checked holds what is there after a kill against what was told before it:
+// nothing that was said to be saved may be lost. More may be there than was heard
+// of: the last words of a page that dies do not all come through.
+func (d *deaths) checked(t *testing.T, what string, typed, saved, found int) {
+	t.Helper()
+	if found < saved {
+		t.Fatalf("%s, kill %d: house %d was said to be saved and %d was typed, but house %d is there", what, d.all, saved, typed, found)
+	}
+	d.all++
+	if typed > saved {
+		d.midway++
+	}
+}
+
+// meantime lets the page type for a moment that chance chooses.
+func (y *typist) meantime(chance *rand.Rand, from int) {
+	y.b.t.Helper()
+	var gaps []string
+	for range 7 {
+		gaps = append(gaps, strconv.Itoa(chance.IntN(40)))
+	}
+	eval[bool](y.b, fmt.Sprintf(`typeOn(%d, [%s]), true`, from, strings.Join(gaps, ",")))
+	time.Sleep(time.Duration(chance.IntN(250)) * time.Millisecond) // the moment is what is tested
+}
+
+// The tab dies at any moment of saving, in each way that tabs die; what the page
+// said was saved is there, and nothing is damaged.
+func TestTabKilledWhileSaving(t *testing.T) {
+	for part := range 4 {
+		t.Run(strconv.Itoa(part), func(t *testing.T) {
+			t.Parallel()
+			chance := rand.New(rand.NewPCG(uint64(part), 1))
+			h := serve(t, built(t))
+			p := newProfile(t)
+			b := withPlan(t, h, p)
+			b.turn("more")
+			b.rename(houses + "0")
+			b.saved("the first name", hasName(houses+"0"))
+			b.close()
+			var d deaths
+			typed, saved := 0, 0
+			for range soak(t, 71) {
+				b := p.newTab()
+				y := newTypist(b)
+				b.open(h, "#more")
+				found := b.housed()
+				if typed > 0 {
+					d.checked(t, "the tab", typed, saved, found)
+				}
+				y.saved, y.typed = found, found
+				y.meantime(chance, found+1)
+				switch chance.IntN(3) {
+				case 0:
+					crash(b)
+				case 1:
+					command(b, page.Navigate, page.NavigateParams{URL: "about:blank"})
+				}
+				b.close()
+				typed, saved = y.told()
+			}
+			last := p.newTab()
+			last.open(h, "#more")
+			d.checked(t, "the tab", typed, saved, last.housed())
+			sound(t, last)
+			t.Logf("%d kills, %d of them while a save was under way", d.all, d.midway)
+			if d.midway < d.all/3 {
+				t.Errorf("only %d of %d kills met a save", d.midway, d.all)
+			}
+		})
+	}
+}
+
+// crash has the tab's process die on the spot.
+func crash(b *tab) {
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	gone := make(chan struct{})
+	go func() { // no answer comes from the dead
+		_, _ = chromedp.Call(ctx, page.Crash, cdp.Empty{})
+		close(gone)
+	}()
+	select {
+	case <-gone:
+	case <-time.After(100 * time.Millisecond):
+	}
+}
+
+// sound checks that one plan is kept, and no record was found damaged.
+func sound(t *testing.T, b *tab) {
+	t.Helper()
+	c := b.kept()
+	if len(c.Plans) != 1 || len(c.Damaged) != 0 || len(c.Aside) != 0 {
+		t.Errorf("kept are %d plans, %d damaged and %d aside; want one plan", len(c.Plans), len(c.Damaged), len(c.Aside))
+	}
+}
+
+// The whole browser is killed, as by a phone that wants its memory back or a
+// battery that ends.
+func TestBrowserKilledWhileSaving(t *testing.T) {
+	t.Parallel()
+	chance := rand.New(rand.NewPCG(7, 1))
+	h := serve(t, built(t))
+	dir := t.TempDir()
+	var d deaths
+	typed, saved := 0, 0
+	for round := range soak(t, 20) + 1 {
+		p := ownBrowser(t, dir)
+		b := p.newTab()
+		y := newTypist(b)
+		if round == 0 {
+			withPlanIn(b, h)
+			b.turn("more")
+			b.rename(houses + "0")
+			b.saved("the first name", hasName(houses+"0"))
+		} else {
+			b.open(h, "#more")
+			d.checked(t, "the browser", typed, saved, b.housed())
+			sound(t, b)
+		}
+		found := b.housed()
+		y.saved, y.typed = found, found
+		y.meantime(chance, found+1)
+		browser := chromedp.FromContext(p.ctx).Browser
+		_ = browser.Process().Kill()
+		<-browser.LostConnection
+		typed, saved = y.told()
+	}
+	t.Logf("%d kills, %d of them while a save was under way", d.all, d.midway)
+	if d.midway < d.all/3 {
+		t.Errorf("only %d of %d kills met a save", d.midway, d.all)
+	}
+}
