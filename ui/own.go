@@ -53,7 +53,7 @@ func (a *App) ownForm() *Form {
 		a.own.rank = load.Comfort
 	}
 	carries := &Choice{ID: "own-carries", Legend: wOwnCarries, Value: string(a.own.rank), Options: []Option{
-		{string(load.Vital), wOwnVital, ""}, {string(load.Useful), wOwnUseful, ""}, {string(load.Comfort), wOwnAll, ""}},
+		{string(load.Vital), carriesSays[load.Vital], ""}, {string(load.Useful), carriesSays[load.Useful], ""}, {string(load.Comfort), carriesSays[load.Comfort], ""}},
 		take: func(v string) { a.own.rank = load.Rank(v); a.reckon() }}
 	sure := &Choice{ID: "own-sure", Legend: wOwnHowSure, Value: plainNumber(a.book.Plan.Outage.Confidence * 100),
 		take: func(v string) {
@@ -68,6 +68,9 @@ func (a *App) ownForm() *Form {
 	}
 	return &Form{items: []Item{{Choice: carries}, {Choice: sure}}}
 }
+
+// carriesSays says what a wish carries, by the least needed rank.
+var carriesSays = map[load.Rank]string{load.Vital: wOwnVital, load.Useful: wOwnUseful, load.Comfort: wOwnAll}
 
 // sureness is what can be asked for.
 var sureness = []float64{0.8, 0.9, 0.95, 0.99}
@@ -85,7 +88,7 @@ func (o *ownShow) front() sizing.Front {
 
 // Wish is the wish in words.
 func (o *ownShow) Wish() string {
-	return wOwnFor + say.Hours(o.front().Wish.Hours) + wOwnSure + sureSays(o.front().Wish.Confidence) + "."
+	return carriesSays[o.rank] + wOwnFor + say.Hours(o.front().Wish.Hours) + wOwnSure + sureSays(o.front().Wish.Confidence) + "."
 }
 
 // Says is the answer in a sentence.
