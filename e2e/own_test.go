@@ -73,7 +73,7 @@ func TestWhatToOwn(t *testing.T) {
 	b.turn("supply")
 	b.tap("#to-own")
 	b.on("own")
-	if wish := b.text("#wish"); wish != "Through 2\u00a0days, and sure of it 9 times in 10." {
+	if wish := b.text("#wish"); wish != "All that is switched on, through 2\u00a0days, and sure of it 9 times in 10." {
 		t.Errorf("the wish: %q", wish)
 	}
 	b.refined()

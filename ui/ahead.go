@@ -10,7 +10,6 @@ import (
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
-	"candleclock/engine/yield"
 	"candleclock/ui/errand"
 	"candleclock/ui/say"
 )
@@ -23,7 +22,7 @@ type Ahead struct {
 	clock say.Clock
 	vital bool // something vital is on
 	place string
-	sun   bool // counted
+	read  bool // the gauge has been read, in the outage that is on
 	got   *errand.Outages
 
 	// Drawn once: the page asks for them at each drawing.
@@ -54,7 +53,7 @@ func (a *App) lookAhead() {
 	}
 	site, known := v.plan.Site()
 	v.place = (&SunView{plan: v.plan, site: site, known: known, guessed: a.book.Plan.Place.Lat == nil}).Place()
-	v.sun = yield.Of(v.plan) != nil
+	v.read = a.answer.read != nil
 	got, _ := errand.Follow(v.plan, odds.NewSampler(v.quickDraws(), odds.Seed), nil)
 	v.take(got)
 }
@@ -283,7 +282,7 @@ func (v *Ahead) Without() []Row {
 	var out []Row
 	for _, i := range v.worstFirst() {
 		if h := v.got.Without[i]; h > hardly {
-			out = append(out, Row{Label: v.plan.Loads[i].Name, Value: say.Hours(say.Up(h)), Strong: v.plan.Loads[i].Rank == load.Vital})
+			out = append(out, Row{Label: v.plan.Loads[i].Name, Value: say.ShortHours(say.Up(h)), Strong: v.plan.Loads[i].Rank == load.Vital})
 		}
 	}
 	return out
@@ -332,7 +331,10 @@ func (v *Ahead) Basis() []string {
 		return nil
 	}
 	out := []string{wAheadDraws + strconv.Itoa(v.got.Draws) + wAheadDrawsEach}
-	if v.sun {
+	if v.read {
+		out = append(out, wAheadRead)
+	}
+	if v.got.Sun {
 		out = append(out, wAheadSun+v.place)
 	} else {
 		out = append(out, wAheadNoSun)

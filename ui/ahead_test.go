@@ -111,7 +111,7 @@ func TestWithoutWorstFirst(t *testing.T) {
 	for _, r := range v.Without() {
 		got = append(got, r.Label+": "+strings.ReplaceAll(r.Value, "\u00a0", " "))
 	}
-	want := "Router: 15 hours, Two lamps: 7 hours, Chest freezer: 3 hours 30 minutes"
+	want := "Router: 15 h, Two lamps: 7 h, Chest freezer: 3 h 30"
 	if s := strings.Join(got, ", "); s != want {
 		t.Errorf("got %q, want %q", s, want)
 	}

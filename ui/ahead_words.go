@@ -30,6 +30,7 @@ const (
 	wAheadBasis      = "What this counts with"
 	wAheadDraws      = "Worked out from "
 	wAheadDrawsEach  = " outages. In each, the weather, how hungry your things are, how full and how old the battery is are others."
+	wAheadRead       = "The readings of the gauge count for what is left now, not for how fast it drains from here. The time on Tonight counts both."
 	wAheadSun        = "Your panels are counted. Place: "
 	wAheadNoSun      = "No sun is counted: there are no panels in the plan, or no wiring of them is safe."
 	wAheadRefill     = "These charge it as you said under Supply: "

@@ -295,9 +295,10 @@ func TestAnythingTyped(t *testing.T) {
 		for range rapid.IntRange(0, 4).Draw(rt, "loads") {
 			w.act(func() { w.app.AddFound(rapid.SampledFrom(keys).Draw(rt, "key")) })
 		}
+		w.act(w.app.AddCandidate)
 		// Only the last act's answer is looked at: thinking is the slow part.
 		for range rapid.IntRange(1, 25).Draw(rt, "acts") {
-			page := rapid.SampledFrom([]string{"", "", "", "supply", "load=0", "load=1", "out", "prepare", "settings", "more", "tonight", "sun", "panels", "place"}).Draw(rt, "page")
+			page := rapid.SampledFrom([]string{"", "", "", "supply", "load=0", "load=1", "out", "prepare", "settings", "more", "tonight", "sun", "panels", "place", "candidate=0", "own", "drill"}).Draw(rt, "page")
 			if page != "" {
 				w.visit(page)
 			}

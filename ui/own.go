@@ -53,7 +53,7 @@ func (a *App) ownForm() *Form {
 		a.own.rank = load.Comfort
 	}
 	carries := &Choice{ID: "own-carries", Legend: wOwnCarries, Value: string(a.own.rank), Options: []Option{
-		{string(load.Vital), wOwnVital, ""}, {string(load.Useful), wOwnUseful, ""}, {string(load.Comfort), wOwnAll, ""}},
+		{string(load.Vital), carriesSays[load.Vital], ""}, {string(load.Useful), carriesSays[load.Useful], ""}, {string(load.Comfort), carriesSays[load.Comfort], ""}},
 		take: func(v string) { a.own.rank = load.Rank(v); a.reckon() }}
 	sure := &Choice{ID: "own-sure", Legend: wOwnHowSure, Value: plainNumber(a.book.Plan.Outage.Confidence * 100),
 		take: func(v string) {
@@ -68,6 +68,9 @@ func (a *App) ownForm() *Form {
 	}
 	return &Form{items: []Item{{Choice: carries}, {Choice: sure}}}
 }
+
+// carriesSays says what a wish carries, by the least needed rank.
+var carriesSays = map[load.Rank]string{load.Vital: wOwnVital, load.Useful: wOwnUseful, load.Comfort: wOwnAll}
 
 // sureness is what can be asked for.
 var sureness = []float64{0.8, 0.9, 0.95, 0.99}
@@ -85,7 +88,7 @@ func (o *ownShow) front() sizing.Front {
 
 // Wish is the wish in words.
 func (o *ownShow) Wish() string {
-	return wOwnFor + say.Hours(o.front().Wish.Hours) + wOwnSure + sureSays(o.front().Wish.Confidence) + "."
+	return carriesSays[o.rank] + wOwnFor + say.Hours(o.front().Wish.Hours) + wOwnSure + sureSays(o.front().Wish.Confidence) + "."
 }
 
 // Says is the answer in a sentence.
@@ -185,7 +188,7 @@ func (o *ownShow) Chart() FrontChart {
 	c.Line = line.String() + "H320"
 	c.Top, c.Far = say.WattHours(float64(f.Points[0].Battery))+wOwnNo, say.Watts(float64(last.Panels))+wOwnPanels
 	if b := o.plan.Supply.Battery.Capacity; b > 0 {
-		if own := rated(o.plan.Panels); own <= wide && b <= high {
+		if own := sizing.Rated(o.plan.Panels); own <= wide && b <= high {
 			c.Mark = "M" + x(own) + " " + y(b) + "m-5-5l10 10m0-10l-10 10"
 		}
 	}
@@ -201,15 +204,6 @@ func (o *ownShow) MarkSays() string {
 		return ""
 	}
 	return wOwnMark
-}
-
-func rated(p plan.Panels) (w units.Watts) {
-	for _, s := range []plan.PanelSet{p.PanelSet, p.Second} {
-		if s.Count > 0 {
-			w += panel.FromLabel(s.Label).Pmax * units.Watts(s.Count)
-		}
-	}
-	return w
 }
 
 // Table is the front in figures.

@@ -38,11 +38,17 @@ const tellEvery = 16
 // few draws, and at the end, how many of all are done; when it returns false the
 // work is given up, and finished is false.
 func (s *Sampler) Through(p plan.Plan, tell func(done, all int) bool) (e Ensemble, finished bool) {
+	return s.ThroughWith(p, yield.Of(p), tell)
+}
+
+// ThroughWith is Through with the plan's yield, where it is at hand: to work it
+// out takes as long as some hundred short outages.
+func (s *Sampler) ThroughWith(p plan.Plan, y *yield.Yield, tell func(done, all int) bool) (e Ensemble, finished bool) {
 	e = Ensemble{Hours: min(p.Outage.Hours, outage.Horizon), Draws: s.n, Without: make([]units.Hours, len(p.Loads))}
 	rig := outage.NewRig(p)
 	went := make([]fate, 0, s.n)
 	done := 0
-	s.Each(p, yield.Of(p), func(draw int, c outage.Case) bool {
+	s.Each(p, y, func(draw int, c outage.Case) bool {
 		w := rig.Through(c, e.Hours, nil)
 		f := fate{draw: draw, vital: w.VitalOut, all: w.AnyOut, least: w.Least}
 		for i, h := range w.Without {
@@ -179,10 +185,11 @@ type Stretch struct {
 	Off              bool        // the supply has shut down
 }
 
-// Course is the course of one draw, 0 and below Draws, of the plan's whole outage.
-func (s *Sampler) Course(p plan.Plan, draw int) []Stretch {
+// Course is the course of one draw, 0 and below Draws, of the plan's whole
+// outage; y is the plan's yield, or nil.
+func (s *Sampler) Course(p plan.Plan, y *yield.Yield, draw int) []Stretch {
 	var out []Stretch
-	c := s.whole(p, yield.Of(p))(draw)
+	c := s.whole(p, y)(draw)
 	outage.NewRig(p).Through(c, p.Outage.Hours, func(step outage.Step) {
 		h := step.To - step.From
 		if h <= 0 {

@@ -168,7 +168,7 @@ func TestSameBitsThrough(t *testing.T) {
 		for _, w := range e.Without {
 			add(float64(w))
 		}
-		for _, c := range s.Course(p, e.Poor) {
+		for _, c := range s.Course(p, yield.Of(p), e.Poor) {
 			add(float64(c.To))
 			add(float64(c.LeftTo))
 			add(float64(c.Out))
@@ -265,7 +265,7 @@ func TestCourseOfADraw(t *testing.T) {
 	first := func(draw int) (all, vital units.Hours, dropped, off bool) {
 		all, vital = units.Hours(math.Inf(1)), units.Hours(math.Inf(1))
 		at := units.Hours(0)
-		for _, c := range s.Course(p, draw) {
+		for _, c := range s.Course(p, yield.Of(p), draw) {
 			if math.Abs(float64(c.From-at)) > 1e-9 || c.To <= c.From || c.LeftTo < 0 || c.To-c.From > 1+1e-6 {
 				t.Fatalf("a stretch from %v to %v after %v, %v left", c.From, c.To, at, c.LeftTo)
 			}

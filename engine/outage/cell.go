@@ -103,8 +103,14 @@ func (e *cell) pass(flow *bus, power, source, hours float64, way *way, bal *Bala
 		bal.SelfDrain += units.WattHours(gone)
 	} else {
 		asked, rate := power-used, 1.0
-		if asked > 0 {
-			rate = e.model.RateFactor(units.Watts(asked))
+		switch {
+		case asked <= 0:
+		case used == 0 && flow.rate > 0:
+			rate = flow.rate
+		default:
+			if rate = e.model.RateFactor(units.Watts(asked)); used == 0 {
+				flow.rate = rate
+			}
 		}
 		gone := asked/rate + e.drain // W out of what is left
 		if room := e.left - way.low; gone*hours >= room {
@@ -148,7 +154,12 @@ func (e *cell) stores(spare, hours float64) float64 {
 		return 0
 	}
 	full := float64(e.pack.Capacity)
-	return greater(0, full*e.pack.After(e.left/full, units.Watts(spare), units.Hours(hours))-e.left)
+	// Before the taper it is all that comes, as After would have it.
+	soc := e.left/full + spare*e.pack.Efficiency/full*hours
+	if soc > e.pack.Taper.From {
+		soc = e.pack.After(e.left/full, units.Watts(spare), units.Hours(hours))
+	}
+	return greater(0, full*soc-e.left)
 }
 
 // after is what would be left after some hours of charging.

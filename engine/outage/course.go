@@ -120,13 +120,36 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 		cell.enter(span.night)
 		way := way{low: cell.floor, high: math.Inf(1)}
 		if w != nil {
-			flow, edge, sun = w.turn(c, i, now, edge, sun, &cell, &way)
+			if now >= w.next {
+				w.cycle(now)
+			}
+			edge = lesser(edge, w.next)
+			if bound := w.bounds[span.feeds]; w.still(span, cell.left-nothing(&cell)) {
+				way.low = greater(way.low, bound)
+			} else {
+				edge, sun = w.turn(i, now, edge, sun, &cell, &way)
+			}
+			flow = &none
+			if !way.off {
+				f := &w.flows[(w.level*len(r.spans)+i)<<w.shift|w.on]
+				if f.course != w.course {
+					w.work(f, c, i)
+				}
+				flow = &f.bus
+			}
 		}
 		hours := (edge - now) / 60
 		before, power := cell.left, flow.out()
 		lasted, at := cell.pass(flow, power, sun+way.fed, hours, &way, bal)
 		if w != nil {
-			w.count(i, now, lasted, sun, way.fed, &cell, bal)
+			w.hours[i*states+w.state] += lasted
+			w.least = lesser(w.least, cell.left)
+			if lasted > 0 && span.out[w.state].any && now < w.noted {
+				w.lack(i, now)
+			}
+			if way.fed > 0 {
+				w.share(lasted, sun, way.fed, &cell, bal)
+			}
 		}
 		if see != nil {
 			s := Step{

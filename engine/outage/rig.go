@@ -60,6 +60,7 @@ type span struct {
 // bus is what flows in a span, W, under one Case.
 type bus struct {
 	toLoads, conversion, idle float64
+	rate                      float64 // the battery's factor at all of it; 0: not worked out yet
 }
 
 func (b bus) out() float64 { return b.toLoads + b.conversion + b.idle }

@@ -229,6 +229,8 @@ type whole struct {
 	level           int             // to come back to
 	offFor, dropFor float64         // minutes from midnight before the start
 	dropAt, backAt  [levels]float64 // Wh left
+	bounds          [4]float64      // Wh left, by which feeds' hours it is: the highest at which something is switched
+	feeding         bool            // a feed runs
 	feeds           [2]struct {
 		starts, stops, fuel, rest float64
 		runs, gives               bool
@@ -237,6 +239,7 @@ type whole struct {
 	begin   float64
 	hours   []float64  // by span and state
 	first   [2]float64 // any, vital; hours since the start
+	noted   float64    // the minute from which on first has all there is
 	least   float64
 	litres  float64
 	without []units.Hours
@@ -284,7 +287,7 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 	w.begin, w.state, w.level = begin, 0, 0
 	w.offFor, w.dropFor = 0, 0
 	w.least, w.litres = e.left, 0
-	w.first = [2]float64{math.Inf(1), math.Inf(1)}
+	w.first, w.noted = [2]float64{math.Inf(1), math.Inf(1)}, math.Inf(1)
 	clear(w.hours)
 	for level, soc := range [levels]float64{-1, w.rules.comfort, w.rules.useful} {
 		w.dropAt[level], w.backAt[level] = -1, -1
@@ -293,6 +296,10 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 			w.backAt[level] = e.at(soc + plan.BackAbove)
 		}
 	}
+	w.feeding = false
+	for bits := range w.bounds {
+		w.bounds[bits] = w.dropAt[1] // comfort goes first
+	}
 	for k := range w.rules.feeds {
 		f, g := &w.rules.feeds[k], &w.feeds[k]
 		g.runs, g.gives, g.rest = false, false, 0
@@ -300,8 +307,14 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 		if f.Kind == charge.Generator {
 			g.fuel = f.Litres
 		}
+		g.starts = math.Inf(1)
 		if f.Below != nil {
 			g.starts, g.stops = e.at(*f.Below), e.at(f.stop)
+		}
+		for bits := range w.bounds {
+			if bits>>k&1 == 1 {
+				w.bounds[bits] = max(w.bounds[bits], g.starts)
+			}
 		}
 	}
 	w.cycles, w.on, w.next = nil, 0, math.Inf(1)
@@ -325,27 +338,27 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 
 // cycle switches what cycles by itself up to a minute.
 func (w *whole) cycle(now float64) {
-	w.next = math.Inf(1)
+	next, on := math.Inf(1), w.on
 	for k := range w.cycles {
 		y := &w.cycles[k]
-		for y.next <= now {
-			if w.on ^= 1 << k; w.on>>k&1 == 1 {
+		at := y.next
+		for at <= now {
+			if on ^= 1 << k; on>>k&1 == 1 {
 				y.n++
-				y.next = y.begin + (y.n+y.duty)*y.period
+				at = y.begin + (y.n+y.duty)*y.period
 			} else {
-				y.next = y.begin + (y.n+1)*y.period
+				at = y.begin + (y.n+1)*y.period
 			}
+			y.next = at
 		}
-		w.next = lesser(w.next, y.next)
+		next = lesser(next, at)
 	}
+	w.next, w.on = next, on
 }
 
-// flow is what flows in a span at the level of dropping, as the cycles stand.
-func (w *whole) flow(c *Case, i int) *bus {
-	f := &w.flows[(w.level*len(w.rig.spans)+i)<<w.shift|w.on]
-	if f.course == w.course {
-		return &f.bus
-	}
+// work works out what flows in a span at the level of dropping, as the cycles
+// stand.
+func (w *whole) work(f *flows, c *Case, i int) {
 	f.course = w.course
 	r, s := w.rig, &w.rig.spans[i]
 	sum := func(of []int) (watts float64) {
@@ -361,21 +374,22 @@ func (w *whole) flow(c *Case, i int) *bus {
 	}
 	ac := s.ac[:s.acTo[w.level]]
 	f.bus = r.flow(c, sum(ac), sum(s.dc[:s.dcTo[w.level]]), r.idles || len(ac) > 0)
-	return &f.bus
 }
 
-// turn switches what is to be switched at a minute, and finds what flows from
-// then on, until when at most, and what bounds it. Of one input at a time the
-// sun may be the one that is unplugged.
-func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) (flow *bus, until, sunIn float64) {
-	if now >= w.next {
-		w.cycle(now)
-	}
-	edge = lesser(edge, w.next)
-	if len(w.rules.feeds) > 0 {
+// still reports that in a span nothing but cycles is to be switched, with so much
+// left, nor before bounds of the span is reached.
+func (w *whole) still(s *span, left float64) bool {
+	return left > w.bounds[s.feeds] && w.level == 0 && w.state != off && !w.feeding
+}
+
+// turn switches at a minute what is to be switched by the rules, and finds until
+// when that holds at most, and what bounds it. Of one input at a time the sun may
+// be the one that is unplugged.
+func (w *whole) turn(i int, now, edge, sun float64, e *cell, way *way) (until, sunIn float64) {
+	if w.feeding || w.rig.spans[i].feeds != 0 {
 		edge = w.feed(i, now, edge, e, way)
 	}
-	if w.dropAt[1] >= 0 { // comfort goes first
+	if w.level > 0 || e.left <= w.dropAt[1]+nothing(e) { // comfort goes first
 		edge = w.drop(now, edge, e, way)
 	}
 	if w.state != off {
@@ -383,18 +397,13 @@ func (w *whole) turn(c *Case, i int, now, edge, sun float64, e *cell, way *way) 
 	} else {
 		edge = w.restart(now, edge, e, way)
 	}
-	if way.off = w.state == off; way.off {
-		flow = &none
-	} else {
-		if w.level < levels-1 {
-			way.low = greater(way.low, w.dropAt[w.level+1])
-		}
-		flow = w.flow(c, i)
+	if way.off = w.state == off; !way.off && w.level < levels-1 {
+		way.low = greater(way.low, w.dropAt[w.level+1])
 	}
-	if len(w.rules.feeds) > 0 {
-		edge, sun = w.plug(now, edge, sun, way)
+	if w.feeding {
+		return w.plug(now, edge, sun, way)
 	}
-	return flow, edge, sun
+	return edge, sun
 }
 
 // nothing is a difference of charge that is none, Wh.
@@ -403,6 +412,7 @@ func nothing(e *cell) float64 { return speck * float64(e.model.Usable) }
 // feed starts and stops the vehicle's socket and the generator, and bounds the
 // step by when that is next due.
 func (w *whole) feed(i int, now, edge float64, e *cell, way *way) float64 {
+	w.feeding = false
 	for k := range w.rules.feeds {
 		f, g := &w.rules.feeds[k], &w.feeds[k]
 		open := w.rig.spans[i].feeds>>k&1 == 1 && g.fuel*60 > f.burns*lastFuel
@@ -411,7 +421,7 @@ func (w *whole) feed(i int, now, edge float64, e *cell, way *way) float64 {
 			g.runs = false
 			continue
 		case f.Below == nil:
-			g.runs = true
+			g.runs, w.feeding = true, true
 			continue
 		case g.runs && e.left >= g.stops-nothing(e):
 			g.runs, g.rest = false, now+stays
@@ -420,6 +430,7 @@ func (w *whole) feed(i int, now, edge float64, e *cell, way *way) float64 {
 		}
 		switch {
 		case g.runs:
+			w.feeding = true
 			way.high = lesser(way.high, g.stops)
 		case now < g.rest:
 			edge = lesser(edge, g.rest)
@@ -495,22 +506,19 @@ func (w *whole) plug(now, edge, sun float64, way *way) (until, sunIn float64) {
 // shutDown is the supply's end at a minute, until it has been charged again.
 func (w *whole) shutDown(now float64) { w.state, w.offFor = off, now+stays }
 
-// count notes a step that has been passed.
-func (w *whole) count(i int, now, hours, sun float64, fed float64, e *cell, bal *Balance) {
-	if hours > 0 {
-		w.hours[i*states+w.state] += hours
-		if o := &w.rig.spans[i].out[w.state]; o.any {
-			h := (now - w.begin) / 60
-			w.first[0] = lesser(w.first[0], h)
-			if o.vital {
-				w.first[1] = lesser(w.first[1], h)
-			}
-		}
+// lack notes when something was first without power.
+func (w *whole) lack(i int, now float64) {
+	h := (now - w.begin) / 60
+	switch o := w.rig.spans[i].out[w.state]; {
+	case o.vital:
+		w.first[0], w.first[1], w.noted = lesser(w.first[0], h), h, math.Inf(-1) // no more to be noted
+	case o.any:
+		w.first[0] = lesser(w.first[0], h)
 	}
-	w.least = lesser(w.least, e.left)
-	if fed == 0 {
-		return
-	}
+}
+
+// share tells which of the inputs gave what was taken in a step.
+func (w *whole) share(hours, sun, fed float64, e *cell, bal *Balance) {
 	// The sun is taken first, then the vehicle's socket, then the generator.
 	ofSun := min(sun*hours, e.took)
 	ofFed := e.took - ofSun

@@ -76,6 +76,17 @@ func TestSwitchesOfOneMinute(t *testing.T) {
 	same(t, p)
 }
 
+// A file may be as deep as it may be, and no deeper.
+func TestNesting(t *testing.T) {
+	for deep, ok := range map[int]bool{nestingMost: true, nestingMost + 1: false} {
+		lists := strings.Repeat("[", deep-1) + strings.Repeat("]", deep-1) // in the file's own object
+		_, err := Decode([]byte(`{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00"},"later":` + lists + `}`))
+		if (err == nil) != ok {
+			t.Errorf("%d deep: got %v, want it read: %v", deep, err, ok)
+		}
+	}
+}
+
 func TestLogRefused(t *testing.T) {
 	for _, c := range []struct{ log, field, want string }{
 		{`"readings":[{"at":"soon","soc":1}]`, "outage.readings[0].at", "2026-01-14T17:00"},

@@ -236,15 +236,15 @@ func panelSizes(p plan.Plan) ([]units.Watts, *yield.Yield, Why) {
 	for i := range sizesOfPanels {
 		sizes = append(sizes, units.Watts(steps[stepUp(top*math.Exp2(float64(i-sizesOfPanels+1)/2))]))
 	}
-	if own := rated(p.Panels); own > 0 {
+	if own := Rated(p.Panels); own > 0 {
 		sizes = append(sizes, own)
 	}
 	slices.Sort(sizes)
 	return slices.Compact(sizes), y, why
 }
 
-// rated is the power of all the plan's panels.
-func rated(p plan.Panels) (w units.Watts) {
+// Rated is the power on the labels of all panels.
+func Rated(p plan.Panels) (w units.Watts) {
 	for _, s := range []plan.PanelSet{p.PanelSet, p.Second} {
 		if s.Count > 0 {
 			w += panel.FromLabel(s.Label).Pmax * units.Watts(s.Count)

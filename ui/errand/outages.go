@@ -7,6 +7,7 @@ import (
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 )
 
 // Outages is the whole outage of a plan many times over, and two of its
@@ -14,15 +15,17 @@ import (
 type Outages struct {
 	odds.Ensemble
 	Usual, Poor []odds.Stretch
+	Sun         bool // the plan's panels bring something
 }
 
 // Follow works it out; ok is false when tell stopped it.
 func Follow(p plan.Plan, s *odds.Sampler, tell func(done, all int) bool) (o *Outages, ok bool) {
-	o = &Outages{}
-	if o.Ensemble, ok = s.Through(p, tell); !ok {
+	y := yield.Of(p)
+	o = &Outages{Sun: y != nil}
+	if o.Ensemble, ok = s.ThroughWith(p, y, tell); !ok {
 		return nil, false
 	}
-	o.Usual, o.Poor = s.Course(p, o.Typical), s.Course(p, o.Ensemble.Poor)
+	o.Usual, o.Poor = s.Course(p, y, o.Typical), s.Course(p, y, o.Ensemble.Poor)
 	return o, true
 }
 
@@ -53,6 +56,7 @@ func (o *Outages) code(c *coder) {
 	}
 	stretches(&o.Usual)
 	stretches(&o.Poor)
+	c.yes(&o.Sun)
 }
 
 func stretch(c *coder, s *odds.Stretch, loads int) {
