@@ -156,7 +156,7 @@ func (a *App) Use() {
 	before := a.book.Plan.Supply
 	a.edit(func(p *plan.Plan) { p.Supply = c.Supply })
 	a.Go(pageSupply)
-	a.tell(wCandDone+c.Supply.Name+". "+a.answer.News(), func() {
+	a.tell(wCandDone+named(c.Supply.Name)+". "+a.answer.News(), func() {
 		a.edit(func(p *plan.Plan) { p.Supply = before })
 		a.build()
 	})
@@ -171,7 +171,7 @@ func (a *App) RemoveCandidate() {
 	before, at := a.book.Plan.Candidates, a.route.At
 	a.edit(func(p *plan.Plan) { p.Candidates = slices.Delete(slices.Clone(before), at, at+1) })
 	a.Go(pageOwn)
-	a.tell(wRemoved+c.Supply.Name+".", func() {
+	a.tell(wRemoved+named(c.Supply.Name)+".", func() {
 		a.edit(func(p *plan.Plan) { p.Candidates = before })
 	})
 }
