@@ -47,7 +47,7 @@ func (all Chances) Spared() float64 {
 }
 
 // CountOn is what all but the spared last, bounded by the box figure, as
-// Runtime has it.
+// Runtime has it; 0 where there are none of any weight.
 func (all Chances) CountOn(p plan.Plan) units.Hours {
 	type end struct {
 		at     units.Hours
@@ -65,5 +65,5 @@ func (all Chances) CountOn(p plan.Plan) units.Hours {
 			return min(e.at, box)
 		}
 	}
-	return box
+	return 0 // nothing may be: no weight, no promise
 }
