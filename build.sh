@@ -12,9 +12,10 @@ usage() {
 	./build.sh               build the site to .build/site: static files for any host, under any path;
 	                         and the same as a single file, .build/candleclock.html
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
-	./build.sh test          everything that must hold; fetches chromium, node and axe-core when missing
+	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
 	./build.sh soak [TIMES]  kill the page while it saves, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
 	./build.sh bench         how fast the sums and the page are, and how large the download
+	./build.sh gallery       pictures of every page in every state and look, shown by .build/gallery/index.html
 	./build.sh help          this
 	END
 }
@@ -69,6 +70,9 @@ need_browser() {
 	need chromium chromium
 	need node nodejs
 	need npm npm
+	need firefox-esr firefox-esr
+	need WebKitWebDriver webkit2gtk-driver
+	need Xvfb xvfb
 	need pdftoppm poppler-utils
 	need zbarimg zbar-tools
 	# axe-core checks accessibility; the version is pinned, since each one checks more.
@@ -151,12 +155,19 @@ bench() {
 	go test ./e2e -run '^$' -bench . -benchtime 1x
 }
 
+gallery() {
+	need_browser
+	build
+	CANDLECLOCK_ALBUM=$PWD/$out/gallery go test -count=1 ./e2e -run '^TestAlbum$'
+}
+
 case "${1:-build}" in
 build) build ;;
 serve) serve "${2:-}" ;;
 test) tests ;;
 soak) soak "${2:-}" ;;
 bench) bench ;;
+gallery) gallery ;;
 help | -h | --help) usage ;;
 *)
 	usage >&2

@@ -3,10 +3,7 @@ package e2e
 import (
 	"fmt"
 	"os"
-	"strings"
 	"testing"
-
-	"github.com/chromedp/chromedp/kb"
 )
 
 // audit loads axe-core into the page; it is asked with violations.
@@ -85,81 +82,4 @@ func TestReflow(t *testing.T) {
 		}
 		eval[bool](b, `document.documentElement.style.fontSize = "", true`)
 	})
-}
-
-// reach moves the focus forward with the keyboard until it is on the element,
-// and checks that it can be seen there.
-func (b *tab) reach(selector string) {
-	b.t.Helper()
-	for range 80 {
-		b.key(kb.Tab)
-		if !eval[bool](b, fmt.Sprintf(`document.activeElement.matches(%q)`, selector)) {
-			continue
-		}
-		seen := eval[string](b, `(s => s.outlineStyle + " " + s.outlineWidth + " " + s.boxShadow)(getComputedStyle(document.activeElement))`)
-		if strings.HasPrefix(seen, "none") && strings.HasSuffix(seen, "none") {
-			b.t.Errorf("%s: its focus can't be seen (%s)", selector, seen)
-		}
-		covered := eval[bool](b, `(() => {
-			const r = document.activeElement.getBoundingClientRect();
-			const hit = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
-			return !hit || !(document.activeElement.contains(hit) || hit.closest("label")?.contains(document.activeElement));
-		})()`)
-		if covered {
-			b.t.Errorf("%s: has the focus, and is covered or off the screen", selector)
-		}
-		return
-	}
-	b.t.Fatalf("%s can't be reached with the keyboard", selector)
-}
-
-func TestKeyboardAlone(t *testing.T) {
-	t.Parallel()
-	h := serve(t, built(t))
-	b := newProfile(t).newTab()
-	b.open(h, "")
-	b.reach("#door-plan")
-	b.key(kb.Enter)
-	b.on("loads")
-	b.focused("title")
-	b.reach("#add-from")
-	b.key(kb.Enter)
-	b.on("add")
-	b.focused("title")
-	b.reach("#search")
-	b.key("fridge")
-	b.until(`document.getElementById("add-fridge")`)
-	b.settle()
-	b.reach("#add-fridge")
-	b.key(" ")
-	b.news("")
-	b.reach("#add-done")
-	b.key(kb.Enter)
-	b.on("loads")
-	b.focused("title")
-	b.reach(`a[href="#load=0"]`)
-	b.key(kb.Enter)
-	b.on("load")
-	b.focused("title")
-	b.reach("#load-rank-useful, #load-rank-vital, #load-rank-comfort")
-	b.key(kb.ArrowDown)
-	b.settle()
-	b.reach("#load-cycles")
-	b.key(" ")
-	b.reach(`nav a[href="#supply"]`)
-	b.key(kb.Enter)
-	b.on("supply")
-	b.focused("title")
-	b.reach("#presets")
-	b.key(kb.Enter)
-	b.until(`document.getElementById("preset-lfp-1000").checkVisibility()`)
-	b.reach("#preset-lfp-1000")
-	b.key(" ")
-	b.news("")
-	b.focused("title")
-	b.reach(`nav a[href="#tonight"]`)
-	b.key(kb.Enter)
-	b.on("tonight")
-	b.focused("title")
-	b.answer()
 }

@@ -6,11 +6,13 @@ import (
 	"path/filepath"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
 // TestAlbum saves a picture of every state, whole pages, on a phone and on a
-// desk, in each look.
+// desk, in each look and as it is printed, and a page that shows them all. Also
+// as printed nothing may stand out to the side.
 func TestAlbum(t *testing.T) {
 	dir := os.Getenv("CANDLECLOCK_ALBUM")
 	if dir == "" {
@@ -20,23 +22,46 @@ func TestAlbum(t *testing.T) {
 		t.Fatal(err)
 	}
 	h := serve(t, built(t))
+	index := []byte(galleryHead)
+	save := func(b *tab, name string) {
+		t.Helper()
+		b.settle()
+		picture, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+		if err == nil {
+			err = os.WriteFile(filepath.Join(dir, name), picture, 0o644)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		index = fmt.Appendf(index, "<figure><a href=%q><img src=%[1]q alt=%[1]q loading=lazy></a><figcaption>%[1]s</figcaption></figure>\n", name)
+	}
 	eachState(t, h, func(b *tab, name string) {
+		index = fmt.Appendf(index, "</section>\n<section><h2>%s</h2>\n", name)
 		for _, size := range [][2]int64{{360, 740}, {1280, 800}} {
 			b.size(size[0], size[1])
 			for _, look := range looks {
 				b.look(look)
-				b.settle()
-				picture, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
-				if err != nil {
-					t.Fatal(err)
-				}
-				file := filepath.Join(dir, fmt.Sprintf("%s-%d-%s.png", name, size[0], look))
-				if err := os.WriteFile(file, picture, 0o644); err != nil {
-					t.Fatal(err)
-				}
+				save(b, fmt.Sprintf("%s-%d-%s.png", name, size[0], look))
 			}
 		}
 		b.look(looks[0])
 		b.size(360, 740)
+		command(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		if s := eval[string](b, overflow); s != "" {
+			t.Errorf("%s, printed: %s", name, s)
+		}
+		save(b, name+"-print.png")
+		command(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{})
 	})
+	if err := os.WriteFile(filepath.Join(dir, "index.html"), append(index, "</section>\n"...), 0o644); err != nil {
+		t.Fatal(err)
+	}
 }
+
+// galleryHead begins the page that shows all pictures.
+const galleryHead = `<!doctype html>
+<html lang="en"><meta charset="utf-8"><title>Every page in every state</title>
+<style>section{display:flex;flex-wrap:wrap;gap:1em;align-items:start}h1,h2{width:100%}figure{margin:0}img{width:180px;border:1px solid}</style>
+<h1>Every page in every state</h1>
+<section>
+`

@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"bytes"
+	"context"
 	"encoding/xml"
 	"fmt"
 	"math"
@@ -15,7 +16,6 @@ import (
 	"unicode"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/page"
 
 	"candleclock/engine/link"
 	"candleclock/engine/plan"
@@ -47,10 +47,10 @@ type printed struct {
 // print prints the page in view as the browser would, and reads the result.
 func (b *tab) print() printed {
 	b.t.Helper()
-	yes := true
-	pdf := command(b, page.PrintToPDF, page.PrintToPDFParams{PreferCSSPageSize: &yes})
+	var pdf []byte
+	b.ask("printing", func(ctx context.Context) (err error) { pdf, err = b.w.print(ctx); return err })
 	file := filepath.Join(b.t.TempDir(), "card.pdf")
-	if err := os.WriteFile(file, pdf.Data, 0o600); err != nil {
+	if err := os.WriteFile(file, pdf, 0o600); err != nil {
 		b.t.Fatal(err)
 	}
 	return printed{file, solid(string(tool(b.t, "pdftotext", "-raw", file, "-")))}

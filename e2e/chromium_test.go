@@ -29,6 +29,7 @@ func run(m *testing.M) int {
 	}
 	defer stop()
 	shared = ctx
+	defer closeAll()
 	return m.Run()
 }
 
@@ -56,9 +57,10 @@ func launch(dir string) (ctx context.Context, stop func(), err error) {
 // profile is a person's browser with what it keeps: tabs opened in it share
 // storage, and find again what earlier ones left.
 type profile struct {
-	t   testing.TB
-	ctx context.Context
-	dir string // where downloads go
+	t    testing.TB
+	open func(b *tab) // gives b a new tab of the profile
+	ctx  context.Context
+	dir  string // where downloads go
 }
 
 // newProfile makes an empty one, which ends with the test.
@@ -83,6 +85,7 @@ func ownBrowser(t testing.TB, dir string) *profile {
 func profileIn(t testing.TB, ctx context.Context) *profile {
 	t.Helper()
 	p := &profile{t: t, ctx: ctx, dir: t.TempDir()}
+	p.open = p.openChromium
 	// An empty tab holds the profile open.
 	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
 		t.Fatalf("a new profile: %v", err)

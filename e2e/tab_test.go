@@ -11,11 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/dom"
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
@@ -27,14 +24,16 @@ import (
 )
 
 // patience is how long a state may take to come, on a busy machine.
-const patience = 20 * time.Second
+const patience = time.Minute
 
 // tab is a phone's browser tab: 360 by 740, touched.
 type tab struct {
 	t     testing.TB
+	w     window
 	ctx   context.Context
 	close context.CancelFunc
 	dir   string // where downloads go
+	below bool   // what gets the focus may stand below the page's foot
 
 	mu       sync.Mutex
 	origin   string   // of the site, once opened
@@ -52,7 +51,7 @@ const breachName = "candleclockBreach"
 func (p *profile) newTab() *tab {
 	p.t.Helper()
 	b := &tab{t: p.t, dir: p.dir}
-	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
+	p.open(b)
 	p.t.Cleanup(func() {
 		b.close()
 		b.mu.Lock()
@@ -64,6 +63,14 @@ func (p *profile) newTab() *tab {
 			p.t.Errorf("the page breaches its content policy: %s", s)
 		}
 	})
+	return b
+}
+
+// openChromium gives b a tab of Chromium with p's profile.
+func (p *profile) openChromium(b *tab) {
+	p.t.Helper()
+	b.w = chromium{}
+	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
 	// The tab lives as long as the context of its first action.
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
@@ -76,7 +83,6 @@ func (p *profile) newTab() *tab {
 	b.before(fmt.Sprintf(`document.addEventListener("securitypolicyviolation", e => window.%s([e.effectiveDirective, e.blockedURI, e.sample].join(" ")), true)`, breachName))
 	b.size(360, 740)
 	command(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
-	return b
 }
 
 // heed collects what a page without faults never says.
@@ -108,17 +114,24 @@ func (b *tab) heed(event any) {
 			b.problem(fmt.Sprintf("%s %s: %s %s", e.Entry.Source, e.Entry.Level, e.Entry.Text, e.Entry.URL))
 		}
 	case *network.EventRequestWillBeSent:
-		url := e.Request.URL
-		b.mu.Lock()
-		origin := b.origin
-		b.mu.Unlock()
-		own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") ||
-			strings.HasPrefix(origin, "file:") && strings.HasPrefix(url, "blob:null/") // what a file makes itself
-		if origin != "" && !own {
-			b.problem("request to elsewhere: " + url)
-		}
+		b.requested(e.Request.URL)
 	}
 }
+
+// requested hears of each address that the page asks for.
+func (b *tab) requested(url string) {
+	b.mu.Lock()
+	origin := b.origin
+	b.mu.Unlock()
+	own := strings.HasPrefix(url, origin+"/") || strings.HasPrefix(url, "blob:"+origin+"/") || strings.HasPrefix(url, "data:") || url == blank ||
+		strings.HasPrefix(origin, "file:") && strings.HasPrefix(url, "blob:null/") // what a file makes itself
+	if origin != "" && !own {
+		b.problem("request to elsewhere: " + url)
+	}
+}
+
+// blank is a page without anything.
+const blank = "about:blank"
 
 func (b *tab) problem(s string) {
 	b.mu.Lock()
@@ -159,11 +172,20 @@ func command[P, R any](b *tab, c cdp.Command[P, R], params P) R {
 	return r
 }
 
+// ask asks the window for something, and is patient.
+func (b *tab) ask(what string, work func(ctx context.Context) error) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	if err := work(ctx); err != nil {
+		b.t.Fatalf("%s: %v", what, err)
+	}
+}
+
 // size makes the screen so wide and high, in CSS pixels.
 func (b *tab) size(width, height int64) {
 	b.t.Helper()
-	command(b, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
-		Width: width, Height: height, DeviceScaleFactor: 1, Mobile: true})
+	b.ask(fmt.Sprint("a room of ", width, " by ", height), func(ctx context.Context) error { return b.w.resize(ctx, width, height) })
 }
 
 // bind gives the page a function that tells heard what it is called with.
@@ -198,9 +220,8 @@ func (b *tab) visit(origin, address string) {
 	b.origin = origin
 	b.mu.Unlock()
 	// From an empty page: an address that differs behind "#" only loads nothing.
-	command(b, page.Navigate, page.NavigateParams{URL: "about:blank"})
-	if r := command(b, page.Navigate, page.NavigateParams{URL: address}); r.ErrorText != "" {
-		b.t.Fatalf("%s: %s", address, r.ErrorText)
+	for _, to := range []string{blank, address} {
+		b.ask(to, func(ctx context.Context) error { return b.w.navigate(ctx, to) })
 	}
 }
 
@@ -222,7 +243,7 @@ func (b *tab) alive() {
 func try[T any](b *tab, js string) (T, error) {
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	return chromedp.Run(ctx, chromedp.Evaluate[T](js, chromedp.EvalAwaitPromise))
+	return decode[T](b.w.evaluate(ctx, js))
 }
 
 // eval is try for what must not fail.
@@ -314,18 +335,13 @@ func (b *tab) tap(selector string) {
 // touch touches a point of the screen.
 func (b *tab) touch(x, y float64) {
 	b.t.Helper()
-	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchStart", TouchPoints: []*input.TouchPoint{{X: x, Y: y}}})
-	command(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: "touchEnd", TouchPoints: []*input.TouchPoint{}})
+	b.ask("a touch", func(ctx context.Context) error { return b.w.touch(ctx, x, y) })
 }
 
 // key presses keys, one after the other.
-func (b *tab) key(keys string, options ...chromedp.KeyOption) {
+func (b *tab) key(keys string) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
-	if err := chromedp.Do(ctx, chromedp.KeyEvent(keys, options...)); err != nil {
-		b.t.Fatalf("keys %q: %v", keys, err)
-	}
+	b.ask(fmt.Sprintf("keys %q", keys), func(ctx context.Context) error { return b.w.press(ctx, keys, false) })
 }
 
 // focused waits until the element with the id has the focus.
@@ -400,49 +416,19 @@ func (b *tab) choose(selector string, name string, content []byte) {
 	if err := os.WriteFile(file, content, 0o600); err != nil {
 		b.t.Fatal(err)
 	}
-	command(b, page.SetInterceptFileChooserDialog, page.SetInterceptFileChooserDialogParams{Enabled: true})
-	ctx, cancel := context.WithTimeout(b.ctx, patience)
-	defer cancel()
 	x, y := b.touchable(selector)
-	opened, err := chromedp.Run(ctx, chromedp.WaitEvent(page.FileChooserOpened, nil,
-		func(context.Context, *chromedp.Target) (chromedp.Void, error) {
-			b.touch(x, y)
-			return chromedp.Void{}, nil
-		}))
-	if err != nil {
-		b.t.Fatalf("no file chooser: %v", err)
-	}
-	command(b, dom.SetFileInputFiles, dom.SetFileInputFilesParams{Files: []string{file}, BackendNodeID: opened.BackendNodeID})
+	b.ask(selector, func(ctx context.Context) error { return b.w.choose(ctx, file, func() { b.touch(x, y) }) })
 }
 
 // download taps an element and returns the file that the page hands over.
 func (b *tab) download(selector string) (name string, content []byte) {
 	b.t.Helper()
+	x, y := b.touchable(selector)
 	ctx, cancel := context.WithTimeout(b.ctx, 3*patience) // a file may have to be packed first
 	defer cancel()
-	done := make(chan string, 1)
-	var guid, suggested string
-	frame := string(chromedp.FromContext(b.ctx).Target.TargetID) // the main frame has the id of its tab
-	err := chromedp.ListenBrowser(ctx, func(event any) {
-		switch e := event.(type) {
-		case *browser.EventDownloadWillBegin:
-			if string(e.FrameID) == frame {
-				guid, suggested = e.GUID, e.SuggestedFilename
-			}
-		case *browser.EventDownloadProgress:
-			if e.GUID == guid && e.State == browser.DownloadProgressStateCompleted {
-				done <- suggested
-			}
-		}
-	})
+	name, err := b.w.download(ctx, b.dir, func() { b.touch(x, y) })
 	if err != nil {
-		b.t.Fatal(err)
-	}
-	b.tap(selector)
-	select {
-	case name = <-done:
-	case <-ctx.Done():
-		b.t.Fatalf("%s: no file came; the page says %q", selector, b.text("#news"))
+		b.t.Fatalf("%s: no file came: %v; the page says %q", selector, err, b.text("#news"))
 	}
 	file := filepath.Join(b.dir, name)
 	if content, err = os.ReadFile(file); err != nil {

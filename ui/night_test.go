@@ -44,6 +44,23 @@ func (w *world) read(percent string) {
 	w.act(w.app.SaveReading)
 }
 
+// Enter in the field keeps the reading, and no other key does.
+func TestEnterKeepsTheReading(t *testing.T) {
+	w := steady(t, new(disk))
+	w.pass(time.Hour)
+	w.act(w.app.OpenReading)
+	w.typeIn("read-percent", "40")
+	w.act(func() { w.app.Pressed("4", w.app.SaveReading) })
+	if soc := w.app.book.Plan.Outage.SOC; soc != 1 {
+		t.Errorf("before Enter it counts from %v", soc)
+	}
+	w.act(func() { w.app.Pressed("Enter", w.app.SaveReading) })
+	w.act(func() { w.app.Pressed("Enter", w.app.SaveReading) }) // held down
+	if o := w.app.book.Plan.Outage; o.SOC != 0.4 || len(o.Log.Readings) != 2 {
+		t.Errorf("after Enter it counts from %v, readings %v", o.SOC, o.Log.Readings)
+	}
+}
+
 // A lead battery's voltmeter is read as the wide interval it tells; lithium's
 // tells nothing.
 func TestReadVolts(t *testing.T) {

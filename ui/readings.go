@@ -25,6 +25,14 @@ func (a *App) Readings() []ReadingRow {
 	return out
 }
 
+// Pressed is a key pressed in a field with one button of its own: Enter does
+// what the button does.
+func (a *App) Pressed(key string, button func()) {
+	if key == "Enter" {
+		button()
+	}
+}
+
 // shown says a reading as the gauge showed it.
 func shown(r plan.Reading, g plan.Gauge) string {
 	if r.SOCLow == r.SOC {
