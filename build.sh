@@ -16,6 +16,7 @@ usage() {
 	./build.sh soak [TIMES]  kill the page while it saves, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
 	./build.sh bench         how fast the sums and the page are, and how large the download
 	./build.sh gallery       pictures of every page in every state and look, shown by .build/gallery/index.html
+	./build.sh mutants NAME  change engine/NAME, one operator at a time, and tell which changes its tests miss
 	./build.sh help          this
 	END
 }
@@ -155,6 +156,36 @@ bench() {
 	go test ./e2e -run '^$' -bench . -benchtime 1x
 }
 
+# mutants NAME lets a mutation tester loose on a package of the sums.
+mutants() {
+	local dir=$PWD/$tools/mutants
+	mkdir -p $dir
+	GOBIN=$dir go install github.com/go-gremlins/gremlins/cmd/gremlins@v0.6.0
+	# It leaves out code without coverage, and coverage knows neither constants
+	# nor tables nor the cases of a switch; and it counts as killed what does not
+	# compile. This stands in for go, and puts both right.
+	cat >$dir/go <<-'END'
+	#!/bin/sh
+	case $1-$2 in
+	test--cover)
+		$REAL_GO "$@" || exit
+		for f in ${5%/...}/*.go; do
+			echo "candleclock/${f#./}:1.1,99999.1 1 1" >>$4
+		done
+		;;
+	test-*)
+		out=$($REAL_GO "$@" 2>&1) && exit
+		case $out in *"build failed"*) exit 2 ;; esac
+		exit 1
+		;;
+	*) exec $REAL_GO "$@" ;;
+	esac
+	END
+	chmod +x $dir/go
+	REAL_GO=$(command -v go) PATH=$dir:$PATH GOFLAGS=-vet=off nice -n 19 \
+		gremlins unleash --workers 1 --timeout-coefficient 10 --exclude-files 'internal/|plantest/' "./engine/$1"
+}
+
 gallery() {
 	need_browser
 	build
@@ -168,6 +199,7 @@ test) tests ;;
 soak) soak "${2:-}" ;;
 bench) bench ;;
 gallery) gallery ;;
+mutants) mutants "${2:?which package of engine?}" ;;
 help | -h | --help) usage ;;
 *)
 	usage >&2

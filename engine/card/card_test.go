@@ -1,6 +1,7 @@
 package card
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -462,6 +463,29 @@ func TestSun(t *testing.T) {
 	many.Panels.Count = 24
 	if s := makeCard(t, many).Sun; len(s.Never) != damagesMost || s.More == 0 || s.Known || s.Never[0].Series != 3 {
 		t.Errorf("24 panels at a place unknown: got %+v", s)
+	} else if !slices.IsSortedFunc(s.Never, func(a, b Wiring) int { return cmp.Or(a.Series-b.Series, a.Panels-b.Panels) }) {
+		t.Errorf("never: got %v, want the shortest chains first, and of those the fewest panels", s.Never)
+	}
+}
+
+// The colder room that the card tells of is one colder than the plan's.
+func TestColdRoom(t *testing.T) {
+	for room, want := range map[units.Celsius]units.Celsius{20: 5, 5.1: 5, 5: -5, -10: -20} {
+		p := household(t, "lamp-led")
+		p.Supply.Battery.Room = room
+		if got := makeCard(t, p).Basis.ColdRoom; got != want {
+			t.Errorf("room of %v °C: got %v, want %v", room, got, want)
+		}
+	}
+}
+
+func TestLinesToFillIn(t *testing.T) {
+	lamp := load.Load{Rank: load.Useful}
+	if got := linesOf([]load.Load{lamp, lamp}); len(got) != 3 || got[0] != "Neighbour or family" {
+		t.Errorf("nothing vital: got %q", got)
+	}
+	if got := linesOf([]load.Load{lamp, {Rank: load.Vital}}); len(got) != 4 || got[0] != "Supplier of what is vital" {
+		t.Errorf("something vital: got %q", got)
 	}
 }
 

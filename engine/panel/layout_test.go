@@ -53,6 +53,36 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// What an input bears or needs, it bears or needs to the last bit: at 25 °C and
+// above a panel's Voc is the label's, and in the cold its Vmp is.
+func TestVerdictsAtTheLimit(t *testing.T) {
+	m := Module{Pmax: 128, Vmp: 16, Imp: 8, Voc: 20, Isc: 8, PmaxPct: -0.4, NOCT: 45}
+	warm, cold := Extremes{25, 40}, Extremes{25, -40}
+	for _, c := range []struct {
+		name string
+		in   Input
+		at   Extremes
+		want Verdict
+	}{
+		{"cold voltage at the most", Input{MaxV: 20}, warm, Fits},
+		{"cold voltage above it", Input{MaxV: 19.99}, warm, Damages},
+		{"voltage at work at the least", Input{MinV: 16, MaxV: 60}, cold, Fits},
+		{"voltage at work below it", Input{MinV: 16.01, MaxV: 60}, cold, WontStart},
+		// 1.25 × 8 A.
+		{"unlimited current at the most", Input{MaxV: 60, MaxA: 10, Unlimited: true}, warm, Fits},
+		{"unlimited current above it", Input{MaxV: 60, MaxA: 9.99, Unlimited: true}, warm, Damages},
+		{"power at the most", Input{MaxV: 60, MaxW: 128}, warm, Fits},
+		{"power above it", Input{MaxV: 60, MaxW: 127.9}, warm, Clipped},
+	} {
+		if l := one(m, 1, 1, c.in, c.at); l.Verdict != c.want {
+			t.Errorf("%s: got %v (%s), want %v", c.name, l.Verdict, l.Why, c.want)
+		}
+	}
+	if l := one(m, 1, 1, Input{MaxV: 20}, warm); !l.NearMax {
+		t.Error("at the limit itself: not said to be near it")
+	}
+}
+
 func TestNearMaxSaysSo(t *testing.T) {
 	at := Extremes{-29, 35}
 	cold := 2 * float64(hundred.ColdVoc(-29))
@@ -136,6 +166,26 @@ func TestMixed(t *testing.T) {
 		if l.Parallel() == 2 && math.Abs(float64(l.Watts)-300) > 1e-9 { // at 32 V the small one gives nothing
 			t.Errorf("18.2 V beside 32 V = %v W, want 300", l.Watts)
 		}
+	}
+}
+
+// Strings of 18 V and of 20 V side by side, 22 V and 25 V open. At 20 V the
+// first, half of the way to its open circuit, gives half of its 5 A: 2.5 A and
+// 30 A make 650 W, more than 5 A and 30 A at 18 V.
+func TestBetweenWorkAndOpenCircuit(t *testing.T) {
+	a := FromLabel(Label{Pmax: 90, Vmp: 18, Voc: 22})
+	b := FromLabel(Label{Pmax: 600, Vmp: 20, Voc: 25})
+	ls := MixedLayouts(Set{a, 1}, Set{b, 1}, Input{MaxV: 60, MaxW: 1000}, Extremes{25, 25})
+	l := find(t, ls, 1, 2)
+	near(t, "watts", float64(l.Watts), 650, 1e-9)
+	near(t, "lost", l.Mismatch, 1-650.0/690, 1e-9)
+	if !l.Unmatched { // by 10 %
+		t.Error("18 V beside 20 V is said to match")
+	}
+	// 19 V beside 20 V is 5 %, which is not more than 5 %.
+	near5 := FromLabel(Label{Pmax: 95, Vmp: 19, Voc: 23})
+	if l := find(t, MixedLayouts(Set{near5, 1}, Set{b, 1}, Input{MaxV: 60}, Extremes{25, 25}), 1, 2); l.Unmatched {
+		t.Error("19 V beside 20 V is said not to match")
 	}
 }
 

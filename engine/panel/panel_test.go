@@ -106,6 +106,24 @@ func TestFromWattsAndCells(t *testing.T) {
 	}
 }
 
+// A hundred cells are whole ones; one more, and they are halves.
+func TestHalfCutCells(t *testing.T) {
+	for cells, want := range map[int]float64{1: 0.73, 100: 73, 101: 51 * 0.73, 200: 73} {
+		near(t, "Voc", float64(FromWattsAndCells(300, cells).Voc), want, 1e-9)
+	}
+}
+
+// The coldest air ever met is -89.2 °C, the hottest 56.7 °C (WMO archive of
+// weather and climate extremes, from memory).
+func TestExtremesOnEarth(t *testing.T) {
+	if LowRange.Check("low", -89.2) != nil || LowRange.Check("low", -91) == nil || LowRange.Check("low", 51) == nil {
+		t.Errorf("coldest air %v, want -89.2 within", LowRange)
+	}
+	if HighRange.Check("high", 56.7) != nil || HighRange.Check("high", -40) != nil || HighRange.Check("high", -41) == nil || HighRange.Check("high", 61) == nil {
+		t.Errorf("hottest air %v, want 56.7 within", HighRange)
+	}
+}
+
 func (m Module) guessed(field string) bool {
 	for _, g := range m.Guessed {
 		if g.Field == field {

@@ -64,6 +64,29 @@ func TestLogIsInOrderAndBounded(t *testing.T) {
 	}
 }
 
+// Two things may be switched in one minute, and one thing off and on again.
+func TestSwitchesOfOneMinute(t *testing.T) {
+	p := New("Test", later(0))
+	for _, s := range []Switch{{At: later(1), Load: "Lamp"}, {At: later(1), Load: "Radio"}, {At: later(1), Load: "Lamp"}} {
+		p.Outage.Log = p.Outage.Log.Switched(s)
+	}
+	if n := len(p.Outage.Log.Switches); n != 3 {
+		t.Errorf("got %d switches, want 3", n)
+	}
+	same(t, p)
+}
+
+// A file may be as deep as it may be, and no deeper.
+func TestNesting(t *testing.T) {
+	for deep, ok := range map[int]bool{nestingMost: true, nestingMost + 1: false} {
+		lists := strings.Repeat("[", deep-1) + strings.Repeat("]", deep-1) // in the file's own object
+		_, err := Decode([]byte(`{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00"},"later":` + lists + `}`))
+		if (err == nil) != ok {
+			t.Errorf("%d deep: got %v, want it read: %v", deep, err, ok)
+		}
+	}
+}
+
 func TestLogRefused(t *testing.T) {
 	for _, c := range []struct{ log, field, want string }{
 		{`"readings":[{"at":"soon","soc":1}]`, "outage.readings[0].at", "2026-01-14T17:00"},

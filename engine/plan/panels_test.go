@@ -211,6 +211,19 @@ func TestMounting(t *testing.T) {
 	}
 }
 
+// Who tells one of the two gets the best of the other, on either half of the Earth.
+func TestMountingToldInPart(t *testing.T) {
+	tilt, azimuth := 20.0, 100.0
+	south, _ := at(-40, 0).Site()
+	if m := (Panels{Tilt: &tilt}).Mounting(south, 7); m != sun.Leaned(20, 0) {
+		t.Errorf("a tilt alone at 40° south: got %+v, want it toward north", m)
+	}
+	best := (Panels{}).Mounting(south, 7)
+	if m := (Panels{Azimuth: &azimuth}).Mounting(south, 7); m != sun.Leaned(best.Tilt, 100) {
+		t.Errorf("a direction alone: got %+v, want the tilt of %+v", m, best)
+	}
+}
+
 // A label that Read accepts is one that a module can be made of.
 func TestPanelsMakeModules(t *testing.T) {
 	p := decode(t, panelled("", "")).Panels

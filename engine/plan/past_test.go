@@ -27,6 +27,7 @@ func TestHistoryIsKept(t *testing.T) {
 	if len(p.History) != MostPast || p.History[0].Began != later(3) {
 		t.Errorf("%d outages from %v", len(p.History), p.History[0].Began)
 	}
+	same(t, p) // one that ended as it began is an outage still
 	for _, c := range []struct{ past, field, want string }{
 		{`{"began":"2026-01-14T17:00"}`, "history[0].ended", "2026-01-14T17:00"},
 		{`{"began":"2026-01-14T17:00","ended":"2026-01-14T16:00"}`, "history[0].ended", "at or after began"},

@@ -93,3 +93,11 @@ func TestRefusesRules(t *testing.T) {
 		}
 	}
 }
+
+// Comfort and what is useful may go at the same level.
+func TestRulesAtOneLevel(t *testing.T) {
+	const file = `{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00","comfort_below":0.3,"useful_below":0.3}}`
+	if _, err := Decode([]byte(file)); err != nil {
+		t.Error(err)
+	}
+}

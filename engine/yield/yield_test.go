@@ -466,3 +466,15 @@ func TestAir(t *testing.T) {
 		t.Errorf("beyond the ranges: %+v", got)
 	}
 }
+
+// At a place unknown a panel of 20 V counts as 25 V in the cold, the last row of
+// NFPA 70 Table 690.7(A), and with the heat of a desert at noon.
+func TestUnknownAirIsWary(t *testing.T) {
+	m := panel.FromLabel(panel.Label{Pmax: 100, Vmp: 18, Voc: 20})
+	if got := m.ColdVoc(UnknownAir.Low); got < 25 {
+		t.Errorf("cold: got %v V, want 25", got)
+	}
+	if hot, desert := m.HotVmp(UnknownAir.High), m.HotVmp(50); hot > desert {
+		t.Errorf("hot: got %v V, want at most %v", hot, desert)
+	}
+}
