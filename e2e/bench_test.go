@@ -22,6 +22,7 @@ import (
 
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
+	"candleclock/engine/units"
 )
 
 // slow is how much slower than this machine a cheap phone is taken to be.
@@ -287,6 +288,30 @@ func BenchmarkKeystrokeWhileBusy(b *testing.B) {
 		b.ReportMetric(median(idle), "idle-ms")
 		b.ReportMetric(median(busy), "busy-ms")
 		b.ReportMetric(slices.Max(busy), "busy-worst-ms")
+	}
+}
+
+// BenchmarkWhatToOwn is from asking what to own until the fine answer stands, for
+// two days and for two weeks.
+func BenchmarkWhatToOwn(b *testing.B) {
+	h := serve(b, built(b))
+	for range b.N {
+		for _, days := range []int{2, 14} {
+			p := choosing()
+			p.Outage.Hours = units.Hours(24 * days)
+			t := newProfile(b).newTab()
+			t.opened(h, p)
+			var took []float64
+			for range 5 {
+				t.show("own")
+				begun := time.Now()
+				t.refined()
+				took = append(took, time.Since(begun).Seconds())
+				t.show("supply")
+			}
+			b.ReportMetric(median(took), fmt.Sprintf("%d-days-s", days))
+		}
+		b.ReportMetric(0, "ns/op")
 	}
 }
 

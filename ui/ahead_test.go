@@ -105,17 +105,17 @@ func TestNineTimesInTen(t *testing.T) {
 // named all the same.
 func TestWithoutWorstFirst(t *testing.T) {
 	o := outages(3, 3, 30)
-	o.Without = []units.Hours{0.01, 3.2, 14.1, 0, 7}
+	o.Without = []units.Hours{0.01, 3.2, 14.1, 0.05, 7}
 	v := lookedAt(t, o)
 	var got []string
 	for _, r := range v.Without() {
 		got = append(got, r.Label+": "+strings.ReplaceAll(r.Value, "\u00a0", " "))
 	}
-	want := "Router: 15 h, Two lamps: 7 h, Chest freezer: 3 h 30"
+	want := "Router: 15 h, Two lamps: 7 h, Chest freezer: 3 h 30, Breathing mask machine: 5 min"
 	if s := strings.Join(got, ", "); s != want {
 		t.Errorf("got %q, want %q", s, want)
 	}
-	if got := v.Never(); got != "Never or hardly ever without: breathing mask machine and three phones." {
+	if got := v.Never(); got != "Never or hardly ever without: three phones." {
 		t.Errorf("never: %q", got)
 	}
 }

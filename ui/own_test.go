@@ -6,9 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/drill"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/sizing"
 	"candleclock/ui/errand"
 )
@@ -62,6 +64,63 @@ func TestOwnIsRoughAndThenRight(t *testing.T) {
 	w.worker.work()
 	if p := w.app.book.Plan.Outage.Confidence; p != 0.99 || !strings.Contains(o.Wish(), "99 times in 100") {
 		t.Errorf("sure of it %v: %q", p, o.Wish())
+	}
+}
+
+// A few draws that all hold are no "more than 99 times in 100".
+func TestRoughClaimsNoMore(t *testing.T) {
+	w := owned(t)
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Outage.Hours, p.Supply.Inverter.Continuous = 1, 3000 }) })
+	says := func() string { return w.app.Own().Judged()[0].Says }
+	if got := says(); got != wJudgeYes+"1\u00a0hour in 21 of the 21 outages tried so far." {
+		t.Errorf("at first %q", got)
+	}
+	w.worker.work()
+	if got := says(); got != wJudgeYes+"1\u00a0hour more than 99 times in 100." {
+		t.Errorf("then %q", got)
+	}
+}
+
+// What a supply says is never better than what it does: for what it can't carry
+// there is no time to plan on, a start that trips it is no plain yes, and
+// without panels nothing is the sun's.
+func TestJudgedIsWary(t *testing.T) {
+	o := &ownShow{plan: plantest.Cottage(t), sizes: &errand.Sizes{}}
+	fed := &odds.WithSun{Window: 336, CountOn: 20, Likely: 30}
+	good := sizing.Verdict{Candidate: sizing.Own, CountOn: 10, Likely: 12, Chance: 0.95, Meets: true, Starts: true, Restart: true}
+	says := func(change func(v *sizing.Verdict)) (Judged, string) {
+		v := good
+		change(&v)
+		j := o.judged(v)
+		return j, strings.Join(j.Lines, "\n")
+	}
+	if j, _ := says(func(*sizing.Verdict) {}); j.Class == "" || !strings.HasPrefix(j.Says, wJudgeYes) {
+		t.Errorf("a good one: %+v", j)
+	}
+	if j, lines := says(func(v *sizing.Verdict) { v.Restart = false }); j.Class != "" || !strings.HasPrefix(j.Says, wJudgeYesIf) || !strings.Contains(lines, wJudgeStarts) {
+		t.Errorf("one that a start trips: %+v", j)
+	}
+	if j, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); j.Class != "" || strings.Contains(lines, wJudgePlan) || !strings.Contains(lines, wJudgeRest) {
+		t.Errorf("one that can't carry the first: %+v", j)
+	}
+	sunny := func(v *sizing.Verdict) { v.Sun = fed }
+	if _, lines := says(sunny); !strings.Contains(lines, wJudgeSun+wJudgeFedOn) {
+		t.Errorf("with the sun: %q", lines)
+	}
+	o.plan.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.3), Litres: 5}}
+	if _, lines := says(sunny); strings.Contains(lines, wJudgeSun) || !strings.Contains(lines, wJudgeFed+wJudgeFedOn) {
+		t.Errorf("with a generator: %q", lines)
+	}
+}
+
+// An answer of supplies that the plan does not have is not taken.
+func TestOwnTakesNoStrangers(t *testing.T) {
+	w := owned(t)
+	s, _ := errand.NewSizes(w.app.Own().plan, "comfort", 21, nil)
+	s.Verdicts[0].Candidate = 3
+	w.do(func() { w.worker.heard(errand.Reply{Answer: s}.Encode(), nil) })
+	if j := w.app.Own().Judged(); len(j) != 1 || !strings.HasSuffix(j[0].Name, wOwnMine) {
+		t.Errorf("got %+v", j)
 	}
 }
 

@@ -47,23 +47,30 @@ func (all Chances) Spared() float64 {
 }
 
 // CountOn is what all but the spared last, bounded by the box figure, as
-// Runtime has it.
+// Runtime has it; 0 where there are none.
 func (all Chances) CountOn(p plan.Plan) units.Hours {
-	type end struct {
-		at     units.Hours
-		weight float64
-	}
 	rig := outage.NewRig(p)
-	ends := make([]end, 0, len(all))
+	end := all.Tenth(func(c outage.Case) float64 { return float64(rig.Run(c, outage.Horizon, nil).Empty) })
+	return min(units.Hours(end), rig.Box(p.Outage.SOC))
+}
+
+// Tenth is the lowest that a figure of the circumstances comes to in all but the
+// spared: the lowest of all where none has any weight, and 0 where there are none.
+func (all Chances) Tenth(of func(outage.Case) float64) float64 {
+	type figure struct{ value, weight float64 }
+	figures := make([]figure, 0, len(all))
 	for _, c := range all {
-		ends = append(ends, end{rig.Run(c.Case, outage.Horizon, nil).Empty, c.Weight})
+		figures = append(figures, figure{of(c.Case), c.Weight})
 	}
-	slices.SortFunc(ends, func(a, b end) int { return cmp.Compare(a.at, b.at) })
-	box, spared, sum := rig.Box(p.Outage.SOC), all.Spared(), 0.0
-	for _, e := range ends {
-		if sum += e.weight; sum > spared {
-			return min(e.at, box)
+	slices.SortFunc(figures, func(a, b figure) int { return cmp.Compare(a.value, b.value) })
+	spared, sum := all.Spared(), 0.0
+	for _, f := range figures {
+		if sum += f.weight; sum > spared {
+			return f.value
 		}
 	}
-	return box
+	if len(figures) > 0 {
+		return figures[0].value
+	}
+	return 0
 }

@@ -3,7 +3,6 @@
 package shed
 
 import (
-	"cmp"
 	"slices"
 
 	"candleclock/engine/odds"
@@ -84,25 +83,13 @@ func without(p plan.Plan, off []int) plan.Plan {
 // lacks is what all but the spared need beyond what they have; the box figure,
 // which bounds Count on, too.
 func lacks(p plan.Plan, may odds.Chances, target units.Hours) units.WattHours {
-	type gap struct {
-		lacks  units.WattHours
-		weight float64
-	}
 	rig := outage.NewRig(p)
-	gaps := make([]gap, 0, len(may))
-	for _, c := range may {
-		f := rig.Floor(c.Case, target)
-		gaps = append(gaps, gap{f.Need - f.Has + f.Held, c.Weight})
-	}
-	slices.SortFunc(gaps, func(a, b gap) int { return cmp.Compare(b.lacks, a.lacks) })
 	box := rig.BoxFloor(p.Outage.SOC, target)
-	most, spared, sum := max(0, box.Need-box.Has), may.Spared(), 0.0
-	for _, g := range gaps {
-		if sum += g.weight; sum > spared {
-			return max(most, g.lacks)
-		}
-	}
-	return most
+	over := may.Tenth(func(c outage.Case) float64 {
+		f := rig.Floor(c, target)
+		return float64(f.Has - f.Need)
+	})
+	return max(0, box.Need-box.Has, units.WattHours(-over))
 }
 
 // least finds the choice to switch off that is missed least, out of groups of
