@@ -109,7 +109,7 @@ tests() {
 	say build
 	build
 	say tests in the browser
-	go test -count=1 ./e2e/...
+	go test -count=1 -timeout 40m ./e2e/...
 }
 
 # What a test run does for a minute or two, for hours: kills while saving, and
