@@ -354,9 +354,10 @@ func (v *Ahead) Basis() []string {
 	var used, unused []string
 	for _, kind := range []charge.Kind{charge.Car, charge.Generator} {
 		switch name := lowerFirst(inputNames[kind]); {
+		case charge.Power(v.plan.Supply.Inputs, kind) <= 0: // it is not there, whatever the rules say of it
 		case slices.ContainsFunc(o.Refills, func(r plan.Refill) bool { return r.Kind == kind }):
 			used = append(used, name)
-		case charge.Power(v.plan.Supply.Inputs, kind) > 0:
+		default:
 			unused = append(unused, name)
 		}
 	}
@@ -366,14 +367,21 @@ func (v *Ahead) Basis() []string {
 	if len(unused) > 0 {
 		out = append(out, wAheadNoRefill+strings.Join(unused, wAnd)+".")
 	}
-	if o.ComfortBelow == nil && o.UsefulBelow == nil {
-		return append(out, wAheadNoDrop)
+	byGauge := o.ComfortBelow != nil || o.UsefulBelow != nil
+	if !byGauge {
+		out = append(out, wAheadNoDrop)
 	}
 	if o.ComfortBelow != nil {
 		out = append(out, wAheadDrop+say.Percent(*o.ComfortBelow)+".")
 	}
 	if o.UsefulBelow != nil {
 		out = append(out, wAheadDropUseful+say.Percent(*o.UsefulBelow)+".")
+	}
+	for _, r := range o.Refills {
+		byGauge = byGauge || r.Below != nil && charge.Power(v.plan.Supply.Inputs, r.Kind) > 0
+	}
+	if byGauge {
+		out = append(out, wAheadAwake)
 	}
 	return out
 }

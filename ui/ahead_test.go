@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
@@ -97,6 +98,36 @@ func TestNineTimesInTen(t *testing.T) {
 	} {
 		if got := lookedAt(t, outages(c.vital, c.all, 30)).Nine(); strings.ReplaceAll(got, "\u00a0", " ") != c.want {
 			t.Errorf("%d and %d fail after 30 hours:\n got %q\nwant %q", c.vital, c.all, got, c.want)
+		}
+	}
+}
+
+// The basis names what charges only where its input is there, and says that
+// someone must be awake for what is done by the gauge.
+func TestBasisIsPlain(t *testing.T) {
+	basis := func(change func(p *plan.Plan)) string {
+		return strings.Join(lookedAt(t, outages(3, 3, 30), func(p *plan.Plan) {
+			p.Supply.Inputs, p.Outage.Rules = nil, plan.Rules{}
+			change(p)
+		}).Basis(), " ")
+	}
+	low := []plan.Refill{{Kind: charge.Car, Below: new(0.3)}}
+	hours := []plan.Refill{{Kind: charge.Car, From: new(load.Minute(600)), To: new(load.Minute(660))}}
+	socket := []charge.Input{{Kind: charge.Car, Volts: 12, Amps: 8}}
+	for _, c := range []struct {
+		name        string
+		change      func(p *plan.Plan)
+		used, awake bool
+	}{
+		{"no rules", func(*plan.Plan) {}, false, false},
+		{"comfort is dropped", func(p *plan.Plan) { p.Outage.ComfortBelow = new(0.4) }, false, true},
+		{"a car by the gauge", func(p *plan.Plan) { p.Supply.Inputs, p.Outage.Refills = socket, low }, true, true},
+		{"a car in hours", func(p *plan.Plan) { p.Supply.Inputs, p.Outage.Refills = socket, hours }, true, false},
+		{"a car without a socket", func(p *plan.Plan) { p.Outage.Refills = low }, false, false},
+	} {
+		got := basis(c.change)
+		if strings.Contains(got, wAheadRefill) != c.used || strings.Contains(got, wAheadAwake) != c.awake {
+			t.Errorf("%s: %q", c.name, got)
 		}
 	}
 }

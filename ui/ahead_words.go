@@ -38,6 +38,7 @@ const (
 	wAheadDrop       = "Comfort is turned off below "
 	wAheadDropUseful = "What is only useful is turned off below "
 	wAheadNoDrop     = "Nothing is turned off to save power."
+	wAheadAwake      = "What is done by the gauge counts as done at once, at night too, and the gauge as right: someone must be awake for it."
 	wAheadRules      = "Say what happens as it runs low"
 
 	// The chance hour by hour.

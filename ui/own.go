@@ -291,7 +291,11 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 	if u := v.Wiring; u != nil {
 		switch {
 		case u.Watts > 0:
-			add(wJudgeTakes + say.Watts(float64(u.Watts)) + wiredSays(u) + ".")
+			takes := wJudgeTakes
+			if len(v.Carries) > 1 {
+				takes = wJudgeTakesEach
+			}
+			add(takes + say.Watts(float64(u.Watts)) + wiredSays(u) + ".")
 		case u.Verdict == panel.Damages:
 			add(wJudgeDamage)
 		default:

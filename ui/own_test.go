@@ -310,6 +310,23 @@ func TestDrillPage(t *testing.T) {
 	}
 }
 
+// A battery that holds next to nothing is told of: the plan can't count with less
+// than a tenth.
+func TestDrillOfADeadBattery(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit(pageDrill)
+	w.typeIn("drill-watts", "60")
+	w.typeIn("drill-hours", "15 min")
+	w.pick("drill-to", "off")
+	if says := strings.Join(w.app.Drill().Says(), " "); !strings.Contains(says, wDrillDead) {
+		t.Errorf("a quarter of an hour of 60 W tells %q", says)
+	}
+	w.act(w.app.CorrectByDrill)
+	if h := w.app.book.Plan.Supply.Battery.Health; h == nil || *h != 0.1 {
+		t.Errorf("corrected to %v", h)
+	}
+}
+
 func TestDrillByBars(t *testing.T) {
 	w := planned(t, new(disk))
 	w.visit(pageSupply)

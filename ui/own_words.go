@@ -61,6 +61,7 @@ const (
 	wJudgeFedAll    = " it doesn’t run empty within "
 	wJudgeFedNine   = ", 9 times in 10."
 	wJudgeTakes     = "Your panels: its input takes "
+	wJudgeTakesEach = "Your panels, shared out: the input of each takes "
 	wJudgeTakesOf   = " in full sun, wired "
 	wJudgeTakesFull = " in full sun"
 	wJudgeRow       = " in a row"
