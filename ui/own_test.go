@@ -226,7 +226,23 @@ func TestCandidate(t *testing.T) {
 		t.Errorf("on %s with %v Wh", w.app.Page(), w.app.book.Plan.Supply.Battery.Capacity)
 	}
 	w.act(w.app.Use) // a second tap
+	if all := w.app.book.Plan.Candidates; len(all) != 2 || all[1].Supply.Battery.Capacity != before.Battery.Capacity || all[1].Supply.Name == "" {
+		t.Errorf("the supply before is not among those to choose from: %+v", all)
+	}
+	// To and fro keeps each once.
+	w.visit(pageChoose + "=1")
+	w.act(w.app.Use)
+	if len(w.app.book.Plan.Candidates) != 2 || w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
+		t.Errorf("back again: %+v", w.app.book.Plan.Candidates)
+	}
 	w.act(w.app.Undo)
+	w.visit(pageChoose + "=0")
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Supply, p.Candidates = before, p.Candidates[:1] }) })
+	w.act(w.app.Use)
+	w.act(w.app.Undo)
+	if len(w.app.book.Plan.Candidates) != 1 {
+		t.Errorf("taken back: %d candidates", len(w.app.book.Plan.Candidates))
+	}
 	if w.app.book.Plan.Supply.Name != before.Name || w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
 		t.Error("it was not taken back")
 	}

@@ -93,6 +93,7 @@ const (
 	wCandTwo    = "Your plan counts with one supply: set “" + wCandUnits + "” to 1 to make it yours."
 	wCandSame   = "It says the same as your supply."
 	wCandDone   = "Your supply is now: "
+	wCandBefore = "The supply before"
 	wCandBack   = "See how it compares"
 	wSeeAnswer  = "See the answer"
 
