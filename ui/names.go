@@ -8,16 +8,21 @@ import (
 	"candleclock/engine/plan"
 )
 
-// nameList lists loads as people do within a sentence: "a, b and c".
+// nameList lists loads as people do within a sentence: "a, b and c"; with
+// semicolons where a name has a comma of its own.
 func nameList(p plan.Plan, loads []int) string {
+	between, last := ", ", wAnd
+	if len(loads) > 1 && slices.ContainsFunc(loads, func(i int) bool { return strings.Contains(p.Loads[i].Name, ",") }) {
+		between, last = "; ", ";"+wAnd
+	}
 	var s string
 	for n, i := range loads {
 		switch {
 		case n == 0:
 		case n == len(loads)-1:
-			s += wAnd
+			s += last
 		default:
-			s += ", "
+			s += between
 		}
 		s += lowerFirst(p.Loads[i].Name)
 	}

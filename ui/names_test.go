@@ -114,3 +114,21 @@ func TestNamesFromRightToLeft(t *testing.T) {
 		t.Errorf("only %d names stand beside words", beside)
 	}
 }
+
+func TestNameList(t *testing.T) {
+	var p plan.Plan
+	for _, n := range []string{"Router", "TV", "Breathing machine (CPAP), dry"} {
+		p.Loads = append(p.Loads, load.Load{Name: n})
+	}
+	for _, c := range []struct {
+		loads []int
+		want  string
+	}{
+		{nil, ""}, {[]int{0}, "router"}, {[]int{0, 1}, "router and TV"}, {[]int{2}, "breathing machine (CPAP), dry"},
+		{[]int{0, 2}, "router; and breathing machine (CPAP), dry"}, {[]int{2, 0, 1}, "breathing machine (CPAP), dry; router; and TV"},
+	} {
+		if got := nameList(p, c.loads); got != c.want {
+			t.Errorf("%v: %q, want %q", c.loads, got, c.want)
+		}
+	}
+}
