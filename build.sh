@@ -109,7 +109,7 @@ tests() {
 	say build
 	build
 	say tests in the browser
-	go test -count=1 ./e2e/...
+	go test -count=1 -timeout 40m ./e2e/...
 }
 
 # What a test run does for a minute or two, for hours: kills while saving, and
@@ -153,7 +153,7 @@ bench() {
 	compare ./engine/odds 'Runtime|WithSun|Through14Days|ThroughCourses|ThroughAveraged'
 	build
 	say in the browser
-	go test ./e2e -run '^$' -bench . -benchtime 1x
+	go test -timeout 40m ./e2e -run '^$' -bench . -benchtime 1x
 }
 
 # mutants NAME lets a mutation tester loose on a package of the sums.

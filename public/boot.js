@@ -13,7 +13,7 @@
   const root = document.documentElement;
   const {wasm, wasmIntegrity, errand} = document.currentScript.dataset;
   const single = !wasm;
-  const able = typeof WebAssembly === "object" // missing in Lockdown Mode and its like
+  const able = typeof WebAssembly === "object" // missing where a browser is locked down
     && (!single || typeof DecompressionStream === "function");
   const get = async (options) => {
     if (single) return unpack();
@@ -30,8 +30,8 @@
   document.addEventListener("DOMContentLoaded", () => {
     const unstarted = document.getElementById("unstarted");
     if (!unstarted) return cutOff();
+    if (single) note(); // before anything is changed: it is handed on as it came
     unstarted.hidden = true;
-    if (single) note();
     document.getElementById("notice-reload").addEventListener("click", () => location.reload());
     document.getElementById("notice-update").addEventListener("click", update);
     if (![...document.querySelectorAll("link[rel=stylesheet]")].every(arrived)) {

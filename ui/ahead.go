@@ -269,7 +269,11 @@ func (v *Ahead) curves() Curves {
 	step := max(1, (len(points)+7)/8)
 	for i := step; i < len(points)+step-1; i += step {
 		p := points[min(i, len(points)-1)]
-		out.Rows = append(out.Rows, CurveRow{say.ShortHours(p.H), strconv.Itoa(odds.Twenty(p.PVital)), strconv.Itoa(odds.Twenty(p.PAll))})
+		r := CurveRow{say.ShortHours(p.H), strconv.Itoa(odds.Twenty(p.PVital)), strconv.Itoa(odds.Twenty(p.PAll))}
+		if !v.vital {
+			r.Vital = wAheadNoneVital
+		}
+		out.Rows = append(out.Rows, r)
 	}
 	return out
 }
@@ -281,7 +285,7 @@ func (v *Ahead) Without() []Row {
 	}
 	var out []Row
 	for _, i := range v.worstFirst() {
-		if h := v.got.Without[i]; h > hardly {
+		if h := v.got.Without[i]; !v.hardlyEver(i) {
 			out = append(out, Row{Label: v.plan.Loads[i].Name, Value: say.ShortHours(say.Up(h)), Strong: v.plan.Loads[i].Rank == load.Vital})
 		}
 	}
@@ -290,6 +294,13 @@ func (v *Ahead) Without() []Row {
 
 // hardly is what is not worth a line: five minutes in the whole outage.
 const hardly units.Hours = 1. / 12
+
+// hardlyEver reports whether a load is never or hardly ever without. Of a vital
+// one any time is worth a line: a short mean may be a long night, seldom.
+func (v *Ahead) hardlyEver(i int) bool {
+	h := v.got.Without[i]
+	return h == 0 || h <= hardly && v.plan.Loads[i].Rank != load.Vital
+}
 
 func (v *Ahead) worstFirst() []int {
 	order := make([]int, len(v.got.Without))
@@ -314,8 +325,8 @@ func (v *Ahead) Never() string {
 		return ""
 	}
 	var never []int
-	for i, h := range v.got.Without {
-		if h <= hardly && !v.plan.Loads[i].Off {
+	for i, l := range v.plan.Loads {
+		if v.hardlyEver(i) && !l.Off {
 			never = append(never, i)
 		}
 	}
@@ -343,9 +354,10 @@ func (v *Ahead) Basis() []string {
 	var used, unused []string
 	for _, kind := range []charge.Kind{charge.Car, charge.Generator} {
 		switch name := lowerFirst(inputNames[kind]); {
+		case charge.Power(v.plan.Supply.Inputs, kind) <= 0: // it is not there, whatever the rules say of it
 		case slices.ContainsFunc(o.Refills, func(r plan.Refill) bool { return r.Kind == kind }):
 			used = append(used, name)
-		case charge.Power(v.plan.Supply.Inputs, kind) > 0:
+		default:
 			unused = append(unused, name)
 		}
 	}
@@ -355,14 +367,21 @@ func (v *Ahead) Basis() []string {
 	if len(unused) > 0 {
 		out = append(out, wAheadNoRefill+strings.Join(unused, wAnd)+".")
 	}
-	if o.ComfortBelow == nil && o.UsefulBelow == nil {
-		return append(out, wAheadNoDrop)
+	byGauge := o.ComfortBelow != nil || o.UsefulBelow != nil
+	if !byGauge {
+		out = append(out, wAheadNoDrop)
 	}
 	if o.ComfortBelow != nil {
 		out = append(out, wAheadDrop+say.Percent(*o.ComfortBelow)+".")
 	}
 	if o.UsefulBelow != nil {
 		out = append(out, wAheadDropUseful+say.Percent(*o.UsefulBelow)+".")
+	}
+	for _, r := range o.Refills {
+		byGauge = byGauge || r.Below != nil && charge.Power(v.plan.Supply.Inputs, r.Kind) > 0
+	}
+	if byGauge {
+		out = append(out, wAheadAwake)
 	}
 	return out
 }

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
@@ -101,21 +102,51 @@ func TestNineTimesInTen(t *testing.T) {
 	}
 }
 
+// The basis names what charges only where its input is there, and says that
+// someone must be awake for what is done by the gauge.
+func TestBasisIsPlain(t *testing.T) {
+	basis := func(change func(p *plan.Plan)) string {
+		return strings.Join(lookedAt(t, outages(3, 3, 30), func(p *plan.Plan) {
+			p.Supply.Inputs, p.Outage.Rules = nil, plan.Rules{}
+			change(p)
+		}).Basis(), " ")
+	}
+	low := []plan.Refill{{Kind: charge.Car, Below: new(0.3)}}
+	hours := []plan.Refill{{Kind: charge.Car, From: new(load.Minute(600)), To: new(load.Minute(660))}}
+	socket := []charge.Input{{Kind: charge.Car, Volts: 12, Amps: 8}}
+	for _, c := range []struct {
+		name        string
+		change      func(p *plan.Plan)
+		used, awake bool
+	}{
+		{"no rules", func(*plan.Plan) {}, false, false},
+		{"comfort is dropped", func(p *plan.Plan) { p.Outage.ComfortBelow = new(0.4) }, false, true},
+		{"a car by the gauge", func(p *plan.Plan) { p.Supply.Inputs, p.Outage.Refills = socket, low }, true, true},
+		{"a car in hours", func(p *plan.Plan) { p.Supply.Inputs, p.Outage.Refills = socket, hours }, true, false},
+		{"a car without a socket", func(p *plan.Plan) { p.Outage.Refills = low }, false, false},
+	} {
+		got := basis(c.change)
+		if strings.Contains(got, wAheadRefill) != c.used || strings.Contains(got, wAheadAwake) != c.awake {
+			t.Errorf("%s: %q", c.name, got)
+		}
+	}
+}
+
 // What is waited for is rounded up, worst first; what is hardly ever without is
 // named all the same.
 func TestWithoutWorstFirst(t *testing.T) {
 	o := outages(3, 3, 30)
-	o.Without = []units.Hours{0.01, 3.2, 14.1, 0, 7}
+	o.Without = []units.Hours{0.01, 3.2, 14.1, 0.05, 7}
 	v := lookedAt(t, o)
 	var got []string
 	for _, r := range v.Without() {
 		got = append(got, r.Label+": "+strings.ReplaceAll(r.Value, "\u00a0", " "))
 	}
-	want := "Router: 15 h, Two lamps: 7 h, Chest freezer: 3 h 30"
+	want := "Router: 15 h, Two lamps: 7 h, Chest freezer: 3 h 30, Breathing mask machine: 5 min"
 	if s := strings.Join(got, ", "); s != want {
 		t.Errorf("got %q, want %q", s, want)
 	}
-	if got := v.Never(); got != "Never or hardly ever without: breathing mask machine and three phones." {
+	if got := v.Never(); got != "Never or hardly ever without: three phones." {
 		t.Errorf("never: %q", got)
 	}
 }

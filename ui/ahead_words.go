@@ -29,7 +29,7 @@ const (
 	wAheadBurnt      = " (burnt down)"
 	wAheadBasis      = "What this counts with"
 	wAheadDraws      = "Worked out from "
-	wAheadDrawsEach  = " outages. In each, the weather, how hungry your things are, how full and how old the battery is are others."
+	wAheadDrawsEach  = " outages. In each, the weather, how hungry your things are, and how full and how worn the battery is differ."
 	wAheadRead       = "The readings of the gauge count for what is left now, not for how fast it drains from here. The time on Tonight counts both."
 	wAheadSun        = "Your panels are counted. Place: "
 	wAheadNoSun      = "No sun is counted: there are no panels in the plan, or no wiring of them is safe."
@@ -38,6 +38,7 @@ const (
 	wAheadDrop       = "Comfort is turned off below "
 	wAheadDropUseful = "What is only useful is turned off below "
 	wAheadNoDrop     = "Nothing is turned off to save power."
+	wAheadAwake      = "What is done by the gauge counts as done at once, at night too, and the gauge as right: someone must be awake for it."
 	wAheadRules      = "Say what happens as it runs low"
 
 	// The chance hour by hour.
@@ -45,7 +46,6 @@ const (
 	wAheadNine         = "9 times in 10 "
 	wAheadVitalFor     = "the vital things have power for at least "
 	wAheadAllFor       = "everything has power for at least "
-	wAheadThroughout   = " throughout"
 	wAheadVitalThrough = "the vital things have power throughout"
 	wAheadAllThrough   = "everything has power throughout"
 	wAheadVitalNot     = "The vital things can’t be counted on even at the start"
@@ -55,6 +55,7 @@ const (
 	wAheadAfter        = "After"
 	wAheadVitalHead    = "Vital, of 20"
 	wAheadAllHead      = "All, of 20"
+	wAheadNoneVital    = "–" // nothing on the list is vital
 
 	// What each thing goes without.
 	wAheadWithout     = "Hours without, on average"

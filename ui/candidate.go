@@ -2,8 +2,10 @@ package ui
 
 import (
 	"bytes"
+	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"candleclock/engine/charge"
 	"candleclock/engine/doc"
@@ -147,17 +149,25 @@ func (a *App) UseChanges() []string {
 }
 
 // Use makes it the plan's supply, with a way back. It stays among those to
-// choose from.
+// choose from, and the one before comes to them while there is room.
 func (a *App) Use() {
 	c, ok := a.candidate()
 	if !ok || !a.CanUse() {
 		return // tapped twice
 	}
-	before := a.book.Plan.Supply
-	a.edit(func(p *plan.Plan) { p.Supply = c.Supply })
+	before, others := a.book.Plan.Supply, a.book.Plan.Candidates
+	old := plan.Candidate{Supply: before, Units: 1}
+	old.Supply.Name = cmp.Or(strings.TrimSpace(before.Name), wCandBefore)
+	known := slices.ContainsFunc(others, func(o plan.Candidate) bool { return bytes.Equal(a.using(o).Encode(), a.using(old).Encode()) })
+	a.edit(func(p *plan.Plan) {
+		if old.Known() && !known && len(others) < plan.MostCandidates {
+			p.Candidates = append(slices.Clip(others), old)
+		}
+		p.Supply = c.Supply
+	})
 	a.Go(pageSupply)
 	a.tell(wCandDone+c.Supply.Name+". "+a.answer.News(), func() {
-		a.edit(func(p *plan.Plan) { p.Supply = before })
+		a.edit(func(p *plan.Plan) { p.Supply, p.Candidates = before, others })
 		a.build()
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/doc"
 	"candleclock/engine/drill"
 	"candleclock/engine/gauge"
@@ -158,6 +159,9 @@ func (d *drillShow) Says() []string {
 		counts += wDrillAgrees
 	}
 	out := []string{s, counts}
+	if r.Health.Low < battery.HealthRange.Low {
+		out = append(out, wDrillDead)
+	}
 	if r.Idle != nil {
 		out = append(out, wDrillIdle+say.Watts(r.Idle.Low)+wAnd+say.Watts(r.Idle.High)+".")
 	}
@@ -170,9 +174,8 @@ func (d *drillShow) Says() []string {
 	return out
 }
 
-// corrected is the plan with what the drill told.
-func (d *drillShow) corrected() plan.Plan {
-	p := d.plan
+// corrected is a plan with what the drill told.
+func (d *drillShow) corrected(p plan.Plan) plan.Plan {
 	if d.done && d.err == nil {
 		if d.result.NewHealth != nil {
 			p.Supply.Battery.Health = d.result.NewHealth
@@ -190,7 +193,7 @@ func (a *App) DrillChanges() []string {
 	if !d.done || d.err != nil || d.result.NewHealth == nil && d.result.NewIdle == nil {
 		return nil
 	}
-	return becoming(a.prefs, func(f *facts) { f.supply(d.plan) }, func(f *facts) { f.supply(d.corrected()) })
+	return becoming(a.prefs, func(f *facts) { f.supply(d.plan) }, func(f *facts) { f.supply(d.corrected(d.plan)) })
 }
 
 // CorrectByDrill does it, with a way back.
@@ -198,8 +201,8 @@ func (a *App) CorrectByDrill() {
 	if len(a.DrillChanges()) == 0 {
 		return // tapped twice
 	}
-	before, supply := a.book.Plan.Supply, a.drill.corrected().Supply
-	a.edit(func(p *plan.Plan) { p.Supply = supply })
+	before := a.book.Plan.Supply
+	a.edit(func(p *plan.Plan) { *p = a.drill.corrected(*p) })
 	a.measure()
 	a.tell(wDrillDone+a.answer.News(), func() {
 		a.edit(func(p *plan.Plan) { p.Supply = before })

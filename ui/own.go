@@ -38,7 +38,7 @@ func (a *App) reckonOwn() {
 	o.rough = true
 	sizes := o.sizes
 	a.ask(errand.Question{Kind: errand.Owning, Draws: odds.Draws, Plan: o.plan, Rank: o.rank}, func(got errand.Answer) {
-		if s, ok := got.(*errand.Sizes); ok && o.sizes == sizes {
+		if s, ok := got.(*errand.Sizes); ok && o.sizes == sizes && s.Of(o.plan) {
 			o.sizes, o.rough = s, false
 		}
 	})
@@ -261,27 +261,41 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 	switch {
 	case len(v.Beyond) > 0:
 		j.Says = wJudgeNever + loadNames(o.plan.Loads, v.Beyond) + "."
+	case v.Meets && v.Starts && v.Restart:
+		j.Says, j.Class = wJudgeYes+say.Hours(w.Hours)+" "+o.often(v.Chance)+".", "vital"
 	case v.Meets:
-		j.Says, j.Class = wJudgeYes+say.Hours(w.Hours)+" "+say.InTen(v.Chance)+".", "vital"
+		j.Says = wJudgeYesIf + say.Hours(w.Hours) + " " + o.often(v.Chance) + "."
 	default:
-		j.Says = wJudgeNot + say.Hours(w.Hours) + " " + say.InTen(v.Chance) + "."
+		j.Says = wJudgeNot + say.Hours(w.Hours) + " " + o.often(v.Chance) + "."
 	}
 	add := func(s string) { j.Lines = append(j.Lines, s) }
 	if !v.Starts || !v.Restart {
 		add(wJudgeStarts)
 	}
-	add(wJudgePlan + planHours(v.CountOn) + wJudgeLikely + planHours(v.Likely) + ".")
+	on := wJudgePlan
+	if len(v.Beyond) > 0 {
+		on = wJudgeRest
+	}
+	add(on + planHours(v.CountOn) + wJudgeLikely + planHours(v.Likely) + ".")
 	if v.Sun != nil {
+		with := wJudgeSun
+		if len(o.plan.Outage.Refills) > 0 {
+			with = wJudgeFed
+		}
 		if v.Sun.NeverEmpty() {
-			add(wJudgeSunAll + say.Hours(v.Sun.Window) + ".")
+			add(with + wJudgeFedAll + say.Hours(v.Sun.Window) + wJudgeFedNine)
 		} else {
-			add(wJudgeSun + planHours(v.Sun.CountOn) + ".")
+			add(with + wJudgeFedOn + planHours(v.Sun.CountOn) + ".")
 		}
 	}
 	if u := v.Wiring; u != nil {
 		switch {
 		case u.Watts > 0:
-			add(wJudgeTakes + say.Watts(float64(u.Watts)) + wiredSays(u) + ".")
+			takes := wJudgeTakes
+			if len(v.Carries) > 1 {
+				takes = wJudgeTakesEach
+			}
+			add(takes + say.Watts(float64(u.Watts)) + wiredSays(u) + ".")
 		case u.Verdict == panel.Damages:
 			add(wJudgeDamage)
 		default:
@@ -322,6 +336,15 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		add(wJudgeKg + say.Number(*v.WhPerKg, 0) + ".")
 	}
 	return j
+}
+
+// often says a chance; so few draws as of the rough answer tell none finer than
+// how many of them it was.
+func (o *ownShow) often(chance float64) string {
+	if !o.rough {
+		return say.InTen(chance)
+	}
+	return wJudgeTried + say.Number(chance*roughDraws, 0) + wJudgeTriedOf + say.Number(roughDraws, 0) + wJudgeTriedIs
 }
 
 // wiredSays says how panels are wired; nothing of a single one.

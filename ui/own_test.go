@@ -6,9 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/drill"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
+	"candleclock/engine/plan/plantest"
 	"candleclock/engine/sizing"
 	"candleclock/ui/errand"
 )
@@ -62,6 +64,63 @@ func TestOwnIsRoughAndThenRight(t *testing.T) {
 	w.worker.work()
 	if p := w.app.book.Plan.Outage.Confidence; p != 0.99 || !strings.Contains(o.Wish(), "99 times in 100") {
 		t.Errorf("sure of it %v: %q", p, o.Wish())
+	}
+}
+
+// A few draws that all hold are no "more than 99 times in 100".
+func TestRoughClaimsNoMore(t *testing.T) {
+	w := owned(t)
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Outage.Hours, p.Supply.Inverter.Continuous = 1, 3000 }) })
+	says := func() string { return w.app.Own().Judged()[0].Says }
+	if got := says(); got != wJudgeYes+"1\u00a0hour in 21 of the 21 outages tried so far." {
+		t.Errorf("at first %q", got)
+	}
+	w.worker.work()
+	if got := says(); got != wJudgeYes+"1\u00a0hour more than 99 times in 100." {
+		t.Errorf("then %q", got)
+	}
+}
+
+// What a supply says is never better than what it does: for what it can't carry
+// there is no time to plan on, a start that trips it is no plain yes, and
+// without panels nothing is the sun's.
+func TestJudgedIsWary(t *testing.T) {
+	o := &ownShow{plan: plantest.Cottage(t), sizes: &errand.Sizes{}}
+	fed := &odds.WithSun{Window: 336, CountOn: 20, Likely: 30}
+	good := sizing.Verdict{Candidate: sizing.Own, CountOn: 10, Likely: 12, Chance: 0.95, Meets: true, Starts: true, Restart: true}
+	says := func(change func(v *sizing.Verdict)) (Judged, string) {
+		v := good
+		change(&v)
+		j := o.judged(v)
+		return j, strings.Join(j.Lines, "\n")
+	}
+	if j, _ := says(func(*sizing.Verdict) {}); j.Class == "" || !strings.HasPrefix(j.Says, wJudgeYes) {
+		t.Errorf("a good one: %+v", j)
+	}
+	if j, lines := says(func(v *sizing.Verdict) { v.Restart = false }); j.Class != "" || !strings.HasPrefix(j.Says, wJudgeYesIf) || !strings.Contains(lines, wJudgeStarts) {
+		t.Errorf("one that a start trips: %+v", j)
+	}
+	if j, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); j.Class != "" || strings.Contains(lines, wJudgePlan) || !strings.Contains(lines, wJudgeRest) {
+		t.Errorf("one that can't carry the first: %+v", j)
+	}
+	sunny := func(v *sizing.Verdict) { v.Sun = fed }
+	if _, lines := says(sunny); !strings.Contains(lines, wJudgeSun+wJudgeFedOn) {
+		t.Errorf("with the sun: %q", lines)
+	}
+	o.plan.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.3), Litres: 5}}
+	if _, lines := says(sunny); strings.Contains(lines, wJudgeSun) || !strings.Contains(lines, wJudgeFed+wJudgeFedOn) {
+		t.Errorf("with a generator: %q", lines)
+	}
+}
+
+// An answer of supplies that the plan does not have is not taken.
+func TestOwnTakesNoStrangers(t *testing.T) {
+	w := owned(t)
+	s, _ := errand.NewSizes(w.app.Own().plan, "comfort", 21, nil)
+	s.Verdicts[0].Candidate = 3
+	w.do(func() { w.worker.heard(errand.Reply{Answer: s}.Encode(), nil) })
+	if j := w.app.Own().Judged(); len(j) != 1 || !strings.HasSuffix(j[0].Name, wOwnMine) {
+		t.Errorf("got %+v", j)
 	}
 }
 
@@ -167,7 +226,23 @@ func TestCandidate(t *testing.T) {
 		t.Errorf("on %s with %v Wh", w.app.Page(), w.app.book.Plan.Supply.Battery.Capacity)
 	}
 	w.act(w.app.Use) // a second tap
+	if all := w.app.book.Plan.Candidates; len(all) != 2 || all[1].Supply.Battery.Capacity != before.Battery.Capacity || all[1].Supply.Name == "" {
+		t.Errorf("the supply before is not among those to choose from: %+v", all)
+	}
+	// To and fro keeps each once.
+	w.visit(pageChoose + "=1")
+	w.act(w.app.Use)
+	if len(w.app.book.Plan.Candidates) != 2 || w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
+		t.Errorf("back again: %+v", w.app.book.Plan.Candidates)
+	}
 	w.act(w.app.Undo)
+	w.visit(pageChoose + "=0")
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Supply, p.Candidates = before, p.Candidates[:1] }) })
+	w.act(w.app.Use)
+	w.act(w.app.Undo)
+	if len(w.app.book.Plan.Candidates) != 1 {
+		t.Errorf("taken back: %d candidates", len(w.app.book.Plan.Candidates))
+	}
 	if w.app.book.Plan.Supply.Name != before.Name || w.app.book.Plan.Supply.Battery.Capacity != before.Battery.Capacity {
 		t.Error("it was not taken back")
 	}
@@ -248,6 +323,23 @@ func TestDrillPage(t *testing.T) {
 	w.typeIn("drill2-to-gauge", "99")
 	if says := strings.Join(d.Says(), " "); !strings.Contains(says, drillRefusals["too_vague"]) {
 		t.Errorf("a short second test tells %q", says)
+	}
+}
+
+// A battery that holds next to nothing is told of: the plan can't count with less
+// than a tenth.
+func TestDrillOfADeadBattery(t *testing.T) {
+	w := planned(t, new(disk))
+	w.visit(pageDrill)
+	w.typeIn("drill-watts", "60")
+	w.typeIn("drill-hours", "15 min")
+	w.pick("drill-to", "off")
+	if says := strings.Join(w.app.Drill().Says(), " "); !strings.Contains(says, wDrillDead) {
+		t.Errorf("a quarter of an hour of 60 W tells %q", says)
+	}
+	w.act(w.app.CorrectByDrill)
+	if h := w.app.book.Plan.Supply.Battery.Health; h == nil || *h != 0.1 {
+		t.Errorf("corrected to %v", h)
 	}
 }
 

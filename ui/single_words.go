@@ -10,7 +10,7 @@ const (
 	wSingleNewer  = "It was written by a newer version of this page."
 
 	wSendOne       = "As one file"
-	wSendOneHow    = "One file with the planner and this plan inside, for a memory stick or an e-mail. Opened in a browser it works without the internet, and nothing has to be installed; who opens it sees the plan first, as with a link. Where a browser runs no program in a file, as on an iPhone, it shows the card."
+	wSendOneHow    = "One file with the planner and this plan inside, for a memory stick or an e-mail. Opened in a browser it works without the internet, and nothing has to be installed; who opens it sees the plan first, as with a link. Where a browser runs no program in a file, as on some phones, it shows the card."
 	wSendOneSave   = "Save as one file"
 	wSendOneMaking = "Putting the file together…"
 	wSendOneFailed = "The file was not made: "

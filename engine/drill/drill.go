@@ -157,15 +157,6 @@ func proposed(v float64, now *float64, in doc.Range) *float64 {
 	return &v
 }
 
-// HalfWay is how long the loads take for half of what the battery gives, with
-// everything as the plan says: about as long as a test should be. +Inf beyond
-// outage.Horizon.
-func HalfWay(p plan.Plan, t Test) units.Hours {
-	b := newBench(p, t)
-	c := outage.AsPlanned((1 - ShutOff(p).Low) / 2)
-	return b.rig(p.Supply.Battery.StateOfHealth()).Run(c, outage.Horizon, nil).Empty
-}
-
 func (t Test) check(which string) error {
 	if err := MinutesRange.Check(which+" test, minutes", t.Minutes); err != nil {
 		return err

@@ -279,13 +279,6 @@ func TestProposesOnlyWhatIsNew(t *testing.T) {
 	}
 }
 
-func TestHalfWay(t *testing.T) {
-	p := plainly()
-	if got := float64(HalfWay(p, Test{Loads: []load.Load{Metered(load.AC, 90)}})); math.Abs(got-4.5) > 1e-9 {
-		t.Errorf("half of 900 Wh at 100 W takes %v h", got)
-	}
-}
-
 func BenchmarkMeasure(b *testing.B) {
 	at := plan.At(time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC))
 	p := plantest.Cottage(b)

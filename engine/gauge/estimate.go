@@ -122,7 +122,6 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 	s.Cases(p, func(c outage.Case) {
 		c.Draw = slices.Clone(c.Draw)
 		follow(c, 1, 2*stratum(leans, len(draws))-1)
-
 	})
 	leans = random.Perm(surprises)
 	factors := random.Perm(surprises)

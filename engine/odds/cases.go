@@ -2,7 +2,6 @@ package odds
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"candleclock/engine/outage"
@@ -48,7 +47,7 @@ func (all Chances) Spared() float64 {
 }
 
 // CountOn is what all but the spared last, bounded by the box figure, as
-// Runtime has it.
+// Runtime has it; 0 where there are none.
 func (all Chances) CountOn(p plan.Plan) units.Hours {
 	rig := outage.NewRig(p)
 	end := all.Tenth(func(c outage.Case) float64 { return float64(rig.Run(c, outage.Horizon, nil).Empty) })
@@ -56,7 +55,7 @@ func (all Chances) CountOn(p plan.Plan) units.Hours {
 }
 
 // Tenth is the lowest that a figure of the circumstances comes to in all but the
-// spared; +Inf where there are none.
+// spared: the lowest of all where none has any weight, and 0 where there are none.
 func (all Chances) Tenth(of func(outage.Case) float64) float64 {
 	type figure struct{ value, weight float64 }
 	figures := make([]figure, 0, len(all))
@@ -70,5 +69,8 @@ func (all Chances) Tenth(of func(outage.Case) float64) float64 {
 			return f.value
 		}
 	}
-	return math.Inf(1)
+	if len(figures) > 0 {
+		return figures[0].value
+	}
+	return 0
 }

@@ -52,7 +52,7 @@ type Verdict struct {
 	// battery has lost a fifth at the end (IEEE Std 450, see battery) and so a
 	// tenth on average.
 	PerKWhLife   *float64
-	PerVitalHour *float64 // price by hour to count on with nothing but the vital loads
+	PerVitalHour *float64 // price by hour to count on with nothing but the vital loads; nil where one of them is Beyond
 	WhPerKg      *float64 // Delivered by weight
 }
 
@@ -326,9 +326,14 @@ func (v *Verdict) prices(c plan.Candidate, vitalHours units.Hours, vital []plan.
 	if c.Life != nil {
 		v.PerKWhLife = per(c.Price(), kWh*lifelong**c.Life)
 	}
-	if slices.ContainsFunc(vital, func(p plan.Plan) bool {
-		return slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Draw() > 0 })
-	}) {
+	carried, beyond := false, false
+	for _, p := range vital {
+		for i, l := range p.Loads {
+			carried = carried || !l.Off && l.Draw() > 0
+			beyond = beyond || !l.Off && slices.Contains(v.Beyond, i)
+		}
+	}
+	if carried && !beyond {
 		v.PerVitalHour = per(c.Price(), float64(vitalHours))
 	}
 	if kg := c.Weight(); kg != nil {

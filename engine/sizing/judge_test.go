@@ -209,3 +209,40 @@ func TestJudgeTellsAndStops(t *testing.T) {
 		}
 	}
 }
+
+// A cold night brings nothing in: without sun and rules there is no figure with
+// them, and what is counted on is the night's.
+func TestColdNightIsNoSun(t *testing.T) {
+	p := certain(1000, 10)
+	w := WishOf(p, load.Comfort)
+	w.Hours = 72
+	day := judged(t, p, w, 21)[0]
+	p.Supply.Battery.Night = new(-15.0)
+	night := judged(t, p, w, 21)[0]
+	if night.Sun != nil || day.Sun != nil {
+		t.Errorf("nothing is brought in, but got %+v and %+v", day.Sun, night.Sun)
+	}
+	if !(night.CountOn < day.CountOn) || !(night.Chance < day.Chance) {
+		t.Errorf("count on %v with a chance of %v in the cold, %v and %v without", night.CountOn, night.Chance, day.CountOn, day.Chance)
+	}
+}
+
+// An hour without what is vital is no hour with it, and has no price.
+func TestNoPriceOfWhatIsNotCarried(t *testing.T) {
+	p := certain(1000, 10)
+	p.Supply.Price = new(100.0)
+	w := WishOf(p, load.Comfort)
+	heavy := p.Loads[0]
+	p.Supply.Inverter.Continuous = 300
+	heavy.Name, heavy.Outlet, heavy.Running, heavy.High = "Too heavy", load.AC, 301, new(301.0)
+	for rank, priced := range map[load.Rank]bool{load.Vital: false, load.Useful: true} {
+		q := p
+		q.Loads = slices.Clone(p.Loads)
+		q.Loads[0].Rank = load.Vital
+		heavy.Rank = rank
+		q.Loads = append(q.Loads, heavy)
+		if v := judged(t, q, w, 21)[0]; !slices.Equal(v.Beyond, []int{1}) || (v.PerVitalHour != nil) != priced {
+			t.Errorf("%s and too heavy: beyond %v, an hour costs %v", rank, v.Beyond, v.PerVitalHour)
+		}
+	}
+}

@@ -49,8 +49,8 @@ func only(p plan.Plan, keep func(l load.Load) bool) plan.Plan {
 	return p
 }
 
-// follow is the course of a case until its supply is first empty: with what the
-// plan's rules charge, and with its cold nights.
+// follow is the course of a case until its supply is first empty, with what the
+// plan's rules charge.
 func follow(rig *outage.Rig, p plan.Plan, c outage.Case, until units.Hours) outage.Outcome {
 	if ruled(p) {
 		c.Phase = nil // at the average, as Run takes it
@@ -59,7 +59,5 @@ func follow(rig *outage.Rig, p plan.Plan, c outage.Case, until units.Hours) outa
 	return rig.Run(c, until, nil)
 }
 
-// ruled reports whether a course is more than Run follows.
-func ruled(p plan.Plan) bool {
-	return len(p.Outage.Refills) > 0 || p.Supply.Battery.Night != nil
-}
+// ruled reports whether a course is more than Run follows, cold nights and all.
+func ruled(p plan.Plan) bool { return len(p.Outage.Refills) > 0 }

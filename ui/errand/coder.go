@@ -9,7 +9,7 @@ import (
 
 // coder writes a message, or reads one: the same description of it serves both,
 // so that the two can't differ. What can't be read makes it bad, and leaves
-// zeros behind. Numbers are held against their bounds both ways.
+// zeros behind. Numbers are held against their bounds as they are read.
 type coder struct {
 	reading bool
 	data    []byte // written so far, or still to be read

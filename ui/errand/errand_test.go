@@ -134,6 +134,8 @@ func TestBoundsHold(t *testing.T) {
 	for name, r := range map[string]Reply{
 		"more done than there is": {Done: 4, All: 3},
 		"an outage below zero":    {Answer: with(func(o *Outages) { o.Hours = -1 })},
+		"an outage of no time":    {Answer: with(func(o *Outages) { o.Hours = 0 })},
+		"later before sooner":     {Answer: with(func(o *Outages) { o.Vital[0], o.Vital[1] = 2, 1 })},
 		"no number":               {Answer: with(func(o *Outages) { o.Vital[0] = units.Hours(math.NaN()) })},
 		"too few draws":           {Answer: with(func(o *Outages) { o.All = o.All[1:] })},
 		"a course of no draw":     {Answer: with(func(o *Outages) { o.Typical = o.Draws })},

@@ -39,10 +39,14 @@ const (
 
 func (o *Outages) code(c *coder) {
 	e := &o.Ensemble
-	number(c, &e.Hours, 0, most)
+	number(c, &e.Hours, plan.HoursRange.Low, most)
 	c.whole(&e.Draws, 1, MostDraws)
 	outs := func(h *[]units.Hours) {
-		list(c, h, MostDraws, func(c *coder, h *units.Hours) { number(c, h, 0, math.Inf(1)) })
+		sooner := 0.0 // the one before: chances are counted off sorted lists
+		list(c, h, MostDraws, func(c *coder, h *units.Hours) {
+			number(c, h, sooner, math.Inf(1))
+			sooner = float64(*h)
+		})
 		c.bad = c.bad || len(*h) != e.Draws
 	}
 	outs(&e.Vital)

@@ -37,6 +37,13 @@ func NewSizes(p plan.Plan, rank load.Rank, draws int, tell func(done, all int) b
 	return &Sizes{front, verdicts}, whole
 }
 
+// Of reports whether each verdict is of a supply that the plan has.
+func (s *Sizes) Of(p plan.Plan) bool {
+	return !slices.ContainsFunc(s.Verdicts, func(v sizing.Verdict) bool {
+		return v.Candidate >= len(p.Candidates) || v.Candidate == sizing.Own && !p.HasSupply()
+	})
+}
+
 func (s *Sizes) code(c *coder) {
 	f := &s.Front
 	number(c, &f.Wish.Hours, plan.HoursRange.Low, plan.HoursRange.High)

@@ -69,14 +69,19 @@ func (c Clock) Moment(m, from plan.Moment) string {
 	return s
 }
 
-// Near says a moment of the next days in few letters: "3am", and beyond 18 hours
-// "3am Wed".
+// Near says a moment to come in few letters: "3am", beyond 18 hours "3am Wed",
+// and from six days on, where a day's name would be that of another week, "3am 24
+// Jan".
 func (c Clock) Near(m, from plan.Moment) string {
 	t := c.Minute(m.Minute())
-	if ahead := m.Since(from); ahead < 18 {
+	switch ahead := m.Since(from); {
+	case ahead < 18:
 		return t
+	case ahead < 144:
+		return t + " " + m.Weekday().String()[:3]
 	}
-	return t + " " + m.Weekday().String()[:3]
+	_, month, day := m.Date()
+	return t + " " + strconv.Itoa(day) + " " + month.String()[:3]
 }
 
 // ParseClock reads a time of day as people type it: "22:30", "10:30pm",

@@ -63,6 +63,19 @@ func TestMoment(t *testing.T) {
 	}
 }
 
+// A day's name is only said of the next one of that name.
+func TestNear(t *testing.T) {
+	from := moment(t, "2026-12-30T17:00") // a Wednesday
+	for m, want := range map[string]string{
+		"2026-12-31T10:59": "10:59am", "2026-12-31T11:00": "11am Thu", "2027-01-05T16:59": "4:59pm Tue",
+		"2027-01-05T17:00": "5pm 5 Jan", "2027-01-13T05:00": "5am 13 Jan",
+	} {
+		if got := clocks[0].Near(moment(t, m), from); got != want {
+			t.Errorf("%s: got %q, want %q", m, got, want)
+		}
+	}
+}
+
 func moment(t *testing.T, s string) plan.Moment {
 	t.Helper()
 	m, ok := plan.ParseMoment(s)
