@@ -54,8 +54,30 @@ func TestAccessible(t *testing.T) {
 		}
 		b.look(looks[0])
 		b.size(360, 740)
+		for _, s := range eval[[]string](b, behindFoot) {
+			t.Errorf("%s: with the focus, %s", name, s)
+		}
 	})
 }
+
+// behindFoot is what stays in part below the page's foot, or off the screen, when
+// it gets the focus from far away.
+const behindFoot = `(() => {
+	const out = [], foot = document.querySelector(".foot"), edge = () => foot?.checkVisibility() ? foot.getBoundingClientRect().top : innerHeight;
+	for (const e of document.querySelectorAll("main :is(a, button, input, select, summary):not(:disabled)")) {
+		if (!e.checkVisibility()) continue;
+		for (const from of [0, document.documentElement.scrollHeight]) {
+			document.activeElement.blur();
+			scrollTo(0, from);
+			e.focus();
+			const r = e.getBoundingClientRect();
+			if (r.top < -1 || r.bottom > edge() + 1) out.push((e.id || e.outerHTML.slice(0, 80)) + " goes from " + r.top + " to " + r.bottom + ", the foot begins at " + edge());
+		}
+	}
+	document.activeElement.blur();
+	scrollTo(0, 0);
+	return out;
+})()`
 
 // overflow is what stands out to the right of the screen; "" when nothing does.
 const overflow = `(() => {

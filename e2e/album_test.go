@@ -38,24 +38,34 @@ func TestAlbum(t *testing.T) {
 	eachState(t, h, func(b *tab, name string) {
 		index = fmt.Appendf(index, "</section>\n<section><h2>%s</h2>\n", name)
 		for _, size := range [][2]int64{{360, 740}, {1280, 800}} {
-			b.size(size[0], size[1])
+			b.tall(size[0], size[1])
 			for _, look := range looks {
 				b.look(look)
 				save(b, fmt.Sprintf("%s-%d-%s.png", name, size[0], look))
 			}
 		}
 		b.look(looks[0])
-		b.size(360, 740)
+		b.size(718, 1047) // A4 without its margins
 		command(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
 		if s := eval[string](b, overflow); s != "" {
 			t.Errorf("%s, printed: %s", name, s)
 		}
 		save(b, name+"-print.png")
 		command(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{})
+		b.size(360, 740)
 	})
 	if err := os.WriteFile(filepath.Join(dir, "index.html"), append(index, "</section>\n"...), 0o644); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// tall makes the screen so wide, and as high as the page but no lower than
+// least: what keeps to the foot of the screen then covers nothing.
+func (b *tab) tall(width, least int64) {
+	b.t.Helper()
+	b.size(width, least)
+	b.settle()
+	b.size(width, max(least, eval[int64](b, `document.documentElement.scrollHeight`)))
 }
 
 // galleryHead begins the page that shows all pictures.

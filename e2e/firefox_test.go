@@ -276,6 +276,17 @@ func firefoxProfile(t testing.TB) *profile {
 	return f.profile(t, made.UserContext)
 }
 
+// ownFirefox is the profile of a Firefox that has no tabs but the test's.
+func ownFirefox(t testing.TB) *profile {
+	t.Helper()
+	f, err := startFirefox(t.TempDir())
+	if err != nil {
+		t.Fatalf("Firefox (Debian's package firefox-esr): %v", err)
+	}
+	t.Cleanup(f.stop)
+	return f.profile(t, "default")
+}
+
 // profile is what Firefox keeps apart under the name.
 func (f *firefox) profile(t testing.TB, name string) *profile {
 	p := &profile{t: t, ctx: context.Background(), dir: f.downloads}

@@ -123,6 +123,25 @@ func savedSingle(t *testing.T, p plan.Plan) (h *host, b *tab, file []byte) {
 	return h, b, file
 }
 
+// A saved file opens in every browser as it lies on a stick, and says what the
+// site said of the plan.
+func TestSingleInEach(t *testing.T) {
+	t.Parallel()
+	_, a, file := savedSingle(t, stocked(t, 6))
+	a.show("tonight")
+	want := a.figures()
+	inEach(t, func(t *testing.T, e engine) {
+		b := e.fresh(t).newTab()
+		b.plug(file)
+		b.on("look")
+		b.tap("#look-keep")
+		b.on("tonight")
+		if got := b.figures(); !slices.Equal(got, want) || len(got) < 8 {
+			t.Errorf("the file says\n%q\nthe site said\n%q", got, want)
+		}
+	})
+}
+
 // A file saved without the internet opens elsewhere: the plan in it is looked at
 // first, kept, changed, and handed on again.
 func TestSingleThereAndBack(t *testing.T) {

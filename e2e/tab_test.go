@@ -28,12 +28,12 @@ const patience = time.Minute
 
 // tab is a phone's browser tab: 360 by 740, touched.
 type tab struct {
-	t     testing.TB
-	w     window
-	ctx   context.Context
-	close context.CancelFunc
-	dir   string // where downloads go
-	below bool   // what gets the focus may stand below the page's foot
+	t      testing.TB
+	w      window
+	ctx    context.Context
+	close  context.CancelFunc
+	dir    string // where downloads go
+	behind bool   // its window never has the focus
 
 	mu       sync.Mutex
 	origin   string   // of the site, once opened

@@ -92,6 +92,7 @@ func webkitProfile(t testing.TB) *profile {
 			t.Fatal(err)
 		}
 		b.w = w
+		b.behind = true // nothing on that screen manages windows
 		b.close = sync.OnceFunc(func() { w.close(); cancel() })
 		b.size(360, 740)
 	}

@@ -50,14 +50,15 @@ type window interface {
 type engine struct {
 	name   string
 	fresh  func(t testing.TB) *profile
-	prints bool // its driver does
+	alone  func(t testing.TB) *profile // no other test's tab takes the focus
+	prints bool                        // its driver does
 }
 
 // engines are those that people have on their phones and desks.
 var engines = []engine{
-	{"Chromium", newProfile, true},
-	{"Firefox", firefoxProfile, true},
-	{"WebKit", webkitProfile, false},
+	{"Chromium", newProfile, newProfile, true},
+	{"Firefox", firefoxProfile, ownFirefox, true},
+	{"WebKit", webkitProfile, webkitProfile, false},
 }
 
 // inEach runs a story in every engine.
@@ -97,6 +98,7 @@ func environment(home string, more ...string) []string {
 	return append(os.Environ(), append([]string{
 		"HOME=" + home, "XDG_CACHE_HOME=" + home, "XDG_CONFIG_HOME=" + home, "XDG_DATA_HOME=" + home,
 		"TZ=America/Halifax", "LANG=en_US.UTF-8", "LANGUAGE=en-US", "NO_AT_BRIDGE=1", "GSETTINGS_BACKEND=memory",
+		"MESA_SHADER_CACHE_DISABLE=true", // it would write into the home while that is being removed
 	}, more...)...)
 }
 

@@ -301,7 +301,7 @@ func (a *Answer) Box() string {
 // pressing first.
 func (a *Answer) Advice() []string {
 	var out []string
-	name := func(i int) string { return a.plan.Loads[i].Name }
+	name := func(i int) string { return named(a.plan.Loads[i].Name) }
 	limit := a.plan.Supply.UsualInverter().Limits()
 	unknown := a.plan.Supply.Inverter.Continuous == 0
 	never := map[int]bool{}
@@ -351,7 +351,7 @@ func (a *Answer) Advice() []string {
 func (a *Answer) Steps() []string {
 	out := make([]string, len(a.starts.Steps))
 	for i, s := range a.starts.Steps {
-		out[i] = a.plan.Loads[s.Load].Name + wDrawsUpTo + say.Watts(float64(s.Peak))
+		out[i] = named(a.plan.Loads[s.Load].Name) + wDrawsUpTo + say.Watts(float64(s.Peak))
 	}
 	return out
 }

@@ -262,7 +262,7 @@ func (a *App) stepAside(b *Book) {
 		a.prefs.Current = b.ID
 		a.savePrefs()
 	}
-	a.tell(was+" "+wElsewhere+b.Plan.Name+".", nil)
+	a.tell(named(was)+" "+wElsewhere+named(b.Plan.Name)+".", nil)
 	a.ports.Spawn(func() { a.reread(theirs) })
 }
 
@@ -313,9 +313,9 @@ func (a *App) reread(id string) {
 		if a.book != nil && a.book.ID == id {
 			// What could be undone is of the plan as it was.
 			if fresh != nil {
-				a.tell(fresh.Name()+wRefreshed, nil)
+				a.tell(named(fresh.Name())+wRefreshed, nil)
 			} else {
-				a.tell(a.book.Name()+wGone, nil)
+				a.tell(named(a.book.Name())+wGone, nil)
 			}
 			a.show(a.prefs.Current)
 			a.refresh()
@@ -351,7 +351,7 @@ func (a *App) remove(b *Book) {
 	}
 	base := b.rev
 	a.ports.Spawn(func() { a.unshelve(b, base) })
-	a.tell(wRemoved+b.Plan.Name+".", func() {
+	a.tell(wRemoved+named(b.Plan.Name)+".", func() {
 		// The old id is spent; the plan comes back under a new one.
 		back := a.add(b.Plan)
 		if !inView {

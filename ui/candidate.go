@@ -166,7 +166,7 @@ func (a *App) Use() {
 		p.Supply = c.Supply
 	})
 	a.Go(pageSupply)
-	a.tell(wCandDone+c.Supply.Name+". "+a.answer.News(), func() {
+	a.tell(wCandDone+named(c.Supply.Name)+". "+a.answer.News(), func() {
 		a.edit(func(p *plan.Plan) { p.Supply, p.Candidates = before, others })
 		a.build()
 	})
@@ -181,7 +181,7 @@ func (a *App) RemoveCandidate() {
 	before, at := a.book.Plan.Candidates, a.route.At
 	a.edit(func(p *plan.Plan) { p.Candidates = slices.Delete(slices.Clone(before), at, at+1) })
 	a.Go(pageOwn)
-	a.tell(wRemoved+c.Supply.Name+".", func() {
+	a.tell(wRemoved+named(c.Supply.Name)+".", func() {
 		a.edit(func(p *plan.Plan) { p.Candidates = before })
 	})
 }

@@ -130,9 +130,9 @@ func (s Switch) Word() string {
 // Says is the switch's name to a screen reader: its word first, as it is seen.
 func (s Switch) Says() string {
 	if s.On {
-		return wOn + ": " + s.Name + ". " + wSwitchOff
+		return wOn + ": " + named(s.Name) + ". " + wSwitchOff
 	}
-	return wOff + ": " + s.Name + ". " + wSwitchOn
+	return wOff + ": " + named(s.Name) + ". " + wSwitchOn
 }
 
 // Class is the switch's class.

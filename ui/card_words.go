@@ -28,10 +28,11 @@ type cut struct {
 var cuts = []cut{{12, 14, 11, 4, false}, {8, 6, 7, 4, false}, {8, 6, 7, 4, true}, {6, 4, 7, 2, true}, {4, 3, 5, 2, true}, {3, 2, 4, 2, true}}
 
 func newCardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
-	name := func(i int) string { return p.Loads[i].Name }
+	full := func(i int) string { return p.Loads[i].Name }
 	if cut.tight {
-		name = shortNames(p.Loads)
+		full = shortNames(p.Loads)
 	}
+	name := func(i int) string { return named(full(i)) }
 	v := &CardView{
 		tight: cut.tight,
 		Title: wCardTitle + c.Title,

@@ -265,13 +265,13 @@ func (c *comparison) loadChange(s slot, prefs Prefs) Change {
 	switch {
 	case s.ours < 0:
 		l := c.theirs.Loads[s.theirs]
-		return Change{s.key, wDiffAdd + l.Name, []string{rankShort[string(l.Rank)] + ": " + describe(l, prefs.clock())}}
+		return Change{s.key, wDiffAdd + named(l.Name), []string{rankShort[string(l.Rank)] + ": " + describe(l, prefs.clock())}}
 	case s.theirs < 0:
 		l := c.ours.Loads[s.ours]
-		return Change{s.key, wRemove + " " + l.Name, []string{wDiffGone}}
+		return Change{s.key, wRemove + " " + named(l.Name), []string{wDiffGone}}
 	}
 	ours, theirs := c.ours.Loads[s.ours], c.theirs.Loads[s.theirs]
-	return Change{s.key, wDiffChange + ours.Name, differing(prefs,
+	return Change{s.key, wDiffChange + named(ours.Name), differing(prefs,
 		func(f *facts) { f.load(ours) }, func(f *facts) { f.load(theirs) })}
 }
 
@@ -282,7 +282,7 @@ const mostNamed = 6
 func (c *comparison) first(of []int) string {
 	var names []string
 	for _, i := range of {
-		names = append(names, c.ours.Loads[c.slots[i].ours].Name)
+		names = append(names, named(c.ours.Loads[c.slots[i].ours].Name))
 	}
 	return listing(names, mostNamed)
 }
@@ -372,7 +372,7 @@ func (f *facts) text(label, value string) {
 // called adds a name: it may hold anything, commas too.
 func (f *facts) called(label, name string) {
 	if name != "" {
-		f.text(label, "“"+name+"”")
+		f.text(label, "“"+named(name)+"”")
 	}
 }
 

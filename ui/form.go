@@ -301,7 +301,7 @@ func quote(raw string) string {
 	if len(r) > 24 {
 		r = append(r[:24], '…')
 	}
-	return "“" + string(r) + "”"
+	return "“" + named(string(r)) + "”"
 }
 
 // text is a field for a name.

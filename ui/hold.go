@@ -3,7 +3,6 @@ package ui
 import (
 	"math"
 	"strings"
-	"unicode"
 
 	"candleclock/engine/charge"
 	"candleclock/engine/odds"
@@ -225,30 +224,4 @@ func (a *App) TurnOff() {
 		a.edit(func(p *plan.Plan) { p.Loads, p.Outage = loads, before })
 	})
 	a.ports.Device.Focus("title")
-}
-
-// nameList lists loads as people do within a sentence: "a, b and c".
-func nameList(p plan.Plan, loads []int) string {
-	var s string
-	for n, i := range loads {
-		switch {
-		case n == 0:
-		case n == len(loads)-1:
-			s += wAnd
-		default:
-			s += ", "
-		}
-		s += lowerFirst(p.Loads[i].Name)
-	}
-	return s
-}
-
-// lowerFirst makes a name fit for the middle of a sentence; one like "TV" stays.
-func lowerFirst(s string) string {
-	r := []rune(s)
-	if len(r) < 2 || !unicode.IsUpper(r[0]) || !unicode.IsLower(r[1]) && r[1] != ' ' {
-		return s
-	}
-	r[0] = unicode.ToLower(r[0])
-	return string(r)
 }

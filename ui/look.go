@@ -151,7 +151,7 @@ func (l *Look) Heading() string {
 	case l.fault != "":
 		return wLookBroken
 	case l.same != nil:
-		return wLookSame + l.same.Plan.Name
+		return wLookSame + named(l.same.Plan.Name)
 	}
 	return wLookNew
 }
@@ -249,7 +249,7 @@ func (l *Look) Supply() []string {
 // Where is the place.
 func (l *Look) Where() string {
 	if n := strings.TrimSpace(l.plan.Place.Name); n != "" {
-		return wPlaceSet + n
+		return wPlaceSet + named(n)
 	}
 	return ""
 }
@@ -371,7 +371,7 @@ func (a *App) KeepCopy() {
 	}
 	b := a.keep(l.plan)
 	a.leaveLook()
-	a.tell(wLookKept+b.Plan.Name+".", func() { a.remove(b); a.refresh() })
+	a.tell(wLookKept+named(b.Plan.Name)+".", func() { a.remove(b); a.refresh() })
 }
 
 // DontKeep leaves without keeping anything.

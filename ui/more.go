@@ -142,7 +142,7 @@ func (a *App) CopyBook() {
 	a.add(p)
 	a.build()
 	a.think()
-	a.tell("Copied. This is "+p.Name+".", nil)
+	a.tell("Copied. This is "+named(p.Name)+".", nil)
 	a.ports.Device.Focus("plan-name")
 }
 
@@ -243,7 +243,7 @@ func (a *App) OpenFile() {
 		}
 		b := a.keep(p)
 		a.Go(pageTonight)
-		a.tell(wFileOpened+b.Plan.Name+".", func() { a.remove(b); a.refresh() })
+		a.tell(wFileOpened+named(b.Plan.Name)+".", func() { a.remove(b); a.refresh() })
 	})
 }
 

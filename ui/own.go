@@ -153,7 +153,7 @@ func loadNames(loads []load.Load, of []int) string {
 	var out []string
 	for _, i := range of {
 		if i < len(loads) {
-			out = append(out, loads[i].Name)
+			out = append(out, named(loads[i].Name))
 		}
 	}
 	return listing(out, mostNamed)
@@ -253,10 +253,10 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		if j.Name == "" {
 			j.Name = wSupply
 		}
-		j.Name, j.Link, j.LinkTo = j.Name+wOwnMine, "#"+pageSupply, wOwnEditOwn
+		j.Name, j.Link, j.LinkTo = named(j.Name)+wOwnMine, "#"+pageSupply, wOwnEditOwn
 	}
 	if c.Units > 1 {
-		j.Name = say.Number(float64(c.Units), 0) + " × " + j.Name
+		j.Name = say.Number(float64(c.Units), 0) + " × " + named(j.Name)
 	}
 	switch {
 	case len(v.Beyond) > 0:

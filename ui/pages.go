@@ -614,7 +614,7 @@ func (a *App) AddFound(key string) {
 	l.Name = freeLoadName(a.book.Plan.Loads, l.Name)
 	before := a.book.Plan.Loads
 	a.edit(func(p *plan.Plan) { p.Loads = append(before[:len(before):len(before)], l) })
-	a.tell(wAdded+l.Name+".", func() {
+	a.tell(wAdded+named(l.Name)+".", func() {
 		a.edit(func(p *plan.Plan) { p.Loads = before })
 	})
 }
@@ -650,7 +650,7 @@ func (a *App) RemoveLoad() {
 	name := before[at].Name
 	a.edit(func(p *plan.Plan) { p.Loads = without(before, at) })
 	a.Go(pageLoads)
-	a.tell(wRemoved+name+".", func() {
+	a.tell(wRemoved+named(name)+".", func() {
 		a.edit(func(p *plan.Plan) { p.Loads = before })
 	})
 }
@@ -692,7 +692,7 @@ func (a *App) placeSays() string {
 			}
 		}
 	}
-	return l.Name + ": " + say.Number(float64(place), 0) + " of " + say.Number(float64(of), 0) + " that are " + rankShort[string(l.Rank)]
+	return named(l.Name) + ": " + say.Number(float64(place), 0) + " of " + say.Number(float64(of), 0) + " that are " + rankShort[string(l.Rank)]
 }
 
 // Presets lists the supplies by size.

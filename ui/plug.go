@@ -87,7 +87,7 @@ func (a *App) PlugName() string {
 	if a.plug.of == nil {
 		return ""
 	}
-	return a.plug.of.Name + ": " + describe(*a.plug.of, a.prefs.clock())
+	return named(a.plug.of.Name) + ": " + describe(*a.plug.of, a.prefs.clock())
 }
 
 // PlugSays is the answer in sentences.
@@ -118,11 +118,11 @@ func (a *App) plugMay(l load.Load) []string {
 	if len(alone.Never) > 0 {
 		switch alone.Never[0].Why {
 		case start.HardStart:
-			return []string{wPlugNo + " " + l.Name + wPlugHard + w(l.Peak()+l.Excess()) + wSupplyStarts + w(limit.Surge) + "."}
+			return []string{wPlugNo + " " + named(l.Name) + wPlugHard + w(l.Peak()+l.Excess()) + wSupplyStarts + w(limit.Surge) + "."}
 		case start.TooManyVA:
-			return []string{wPlugNo + " " + l.Name + wPlugAlone + say.Amount(float64(l.Apparent()), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + "."}
+			return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + say.Amount(float64(l.Apparent()), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + "."}
 		}
-		return []string{wPlugNo + " " + l.Name + wPlugAlone + w(l.Peak()) + wSupplyCarries + w(limit.Continuous) + "."}
+		return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + w(l.Peak()) + wSupplyCarries + w(limit.Continuous) + "."}
 	}
 	on := start.Order(a.book.Plan.Loads, limit) // without what it can't run anyway
 	all := append(append([]load.Load(nil), a.book.Plan.Loads...), l)

@@ -214,7 +214,7 @@ func (a *App) Title() string {
 	if a.book != nil && a.route.Page == pageTonight {
 		t = a.book.Plan.Name
 	}
-	return t + " – " + wTitle
+	return named(t) + " – " + wTitle
 }
 
 // Nav is one of the main pages, at the foot of the screen.

@@ -86,7 +86,7 @@ func (a *App) copyField(id, text string) {
 // Short is the answer for someone who has only this message, perhaps a day
 // later: what must stay on, until when, what to turn off first.
 func (a *Answer) Short() string {
-	s := room(a.plan.Name, 40) + ": " + a.dated()
+	s := named(room(a.plan.Name, 40)) + ": " + a.dated()
 	if !a.Ready() {
 		return plainText(s)
 	}
@@ -140,7 +140,7 @@ func (a *Answer) offFirst() []string {
 	for k := len(order) - 1; k >= 0; k-- {
 		i := order[k]
 		if l := a.plan.Loads[i]; !l.Off && l.Rank != load.Vital && a.buys[i] >= worthOff {
-			names = append(names, l.Name)
+			names = append(names, named(l.Name))
 		}
 	}
 	return names
@@ -151,7 +151,7 @@ func (a *Answer) vital() []string {
 	var names []string
 	for _, l := range a.plan.Loads {
 		if !l.Off && l.Rank == load.Vital {
-			names = append(names, l.Name)
+			names = append(names, named(l.Name))
 		}
 	}
 	return names
@@ -161,7 +161,7 @@ func (a *Answer) vital() []string {
 func (a *Answer) leftOut() []string {
 	var names []string
 	for _, i := range a.unmet {
-		names = append(names, a.plan.Loads[i].Name)
+		names = append(names, named(a.plan.Loads[i].Name))
 	}
 	return names
 }
@@ -186,7 +186,7 @@ func (a *Answer) Full() string {
 		heading(wSendLoads)
 		for _, i := range byNeed(p.Loads) {
 			l := p.Loads[i]
-			s := "- " + l.Name + " (" + rankShort[string(l.Rank)] + "): " + describe(l, a.clock)
+			s := "- " + named(l.Name) + " (" + rankShort[string(l.Rank)] + "): " + describe(l, a.clock)
 			if l.Off {
 				s += ", " + wOffMark
 			}

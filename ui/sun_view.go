@@ -154,7 +154,7 @@ func (v *SunView) Place() string {
 		return wSunNowhere
 	}
 	c := v.site.Climate
-	s := v.plan.Place.Name
+	s := named(v.plan.Place.Name)
 	if s == "" || v.guessed {
 		s = c.Town
 		if c.TownKm >= 20 {
