@@ -157,19 +157,27 @@ func TestCellsAreTheOdds(t *testing.T) {
 // A card is read at any hour: no reading of a plan with hours of use, at any
 // hour of the day, may last less than the cell says.
 func TestCellsHoldAtAnyHour(t *testing.T) {
-	p := household(t, "cpap", "lamp-led", "laptop-charge", "freezer-chest")
-	p.Loads[0].Use = []load.Window{{From: 22 * 60, To: 7 * 60}}
-	p.Loads[1].Use = []load.Window{{From: 17 * 60, To: 23 * 60}}
-	p.Loads[2].Use = []load.Window{{From: 9 * 60, To: 12 * 60}}
-	p.Supply.Gauge = plan.Gauge{Kind: plan.Bars, Bars: 4}
-	l := makeCard(t, p).Ladder
-	for _, r := range l.Rungs {
-		for hour := range 24 {
-			q := p
-			q.Outage.SOC = r.Reading.SOC
-			q.Outage.Starts = made.After(units.Hours(hour))
-			if got := sampler().Runtime(q).CountOn; got < r.CountOn[0]-1e-9 {
-				t.Errorf("%s at %v: lasts %v, the card says %v", r.Reading.Words, q.Outage.Starts, got, r.CountOn[0])
+	many := household(t, "cpap", "lamp-led", "laptop-charge", "freezer-chest")
+	many.Loads[0].Use = []load.Window{{From: 22 * 60, To: 7 * 60}}
+	many.Loads[1].Use = []load.Window{{From: 17 * 60, To: 23 * 60}}
+	many.Loads[2].Use = []load.Window{{From: 9 * 60, To: 12 * 60}}
+	daily := household(t, "laptop-charge") // what it takes in a day it takes in two hours
+	daily.Supply.Battery.Capacity = 80
+	daily.Loads[0].Use = []load.Window{{From: 9 * 60, To: 11 * 60}}
+	for name, p := range map[string]plan.Plan{"many": many, "a day's energy": daily} {
+		p.Supply.Gauge = plan.Gauge{Kind: plan.Bars, Bars: 4}
+		l := makeCard(t, p).Ladder
+		for _, r := range l.Rungs {
+			for hour := range 24 {
+				q := p
+				q.Outage.SOC = r.Reading.SOC
+				q.Outage.Starts = made.After(units.Hours(hour))
+				got := sampler().Runtime(q).CountOn
+				// From nine on it is in use until there is nothing left.
+				exact := len(p.Loads) == 1 && q.Outage.Starts.Minute() == 9*60
+				if got < r.CountOn[0]-1e-9 || exact && got > r.CountOn[0]+1e-9 {
+					t.Errorf("%s, %s at %v: lasts %v, the card says %v", name, r.Reading.Words, q.Outage.Starts, got, r.CountOn[0])
+				}
 			}
 		}
 	}
@@ -307,6 +315,7 @@ func TestNever(t *testing.T) {
 		comments string
 	}{
 		{2000, "", false, []string{"freezer-chest"}, 1000, "500 + 800 W are within"},
+		{1300, "", false, []string{"freezer-chest"}, 1000, "1,300 W just are"},
 		{1200, "Chest freezer", false, []string{"freezer-chest"}, 1000, "1,300 W are not"},
 		{500, "Chest freezer", true, []string{"freezer-chest", "lamp-led"}, 500, "509 W trip it alone"},
 		{1200, "", false, []string{"lamp-led"}, 1000, "no motor"},
@@ -376,6 +385,27 @@ func TestVitalThingsBeforeAll(t *testing.T) {
 		if !s.Vital {
 			t.Errorf("%s took the room of a vital thing", s.Name)
 		}
+	}
+}
+
+// Ten motors come first; five vital things after them keep their room.
+func TestOthersLeaveRoom(t *testing.T) {
+	p := household(t)
+	for i := range 15 {
+		l := load.Load{Name: fmt.Sprint("Motor ", i), Rank: load.Useful, Outlet: load.AC, Count: 1, Running: 10, Starting: 50, Duty: 1, PowerFactor: 1, Basis: load.Label}
+		if i >= 10 {
+			l.Name, l.Rank, l.Starting = fmt.Sprint("Care ", i), load.Vital, 0
+		}
+		p.Loads = append(p.Loads, l)
+	}
+	var names []string
+	s := makeCard(t, p).Start
+	for _, step := range s.Steps {
+		names = append(names, step.Name)
+	}
+	want := []string{"Motor 0", "Motor 1", "Motor 2", "Motor 3", "Motor 4", "Motor 5", "Motor 6", "Care 10", "Care 11", "Care 12", "Care 13", "Care 14"}
+	if !slices.Equal(names, want) || s.More != 3 {
+		t.Errorf("got %q and %d more, want %q and 3", names, s.More, want)
 	}
 }
 
@@ -476,6 +506,15 @@ func TestColdRoom(t *testing.T) {
 		if got := makeCard(t, p).Basis.ColdRoom; got != want {
 			t.Errorf("room of %v °C: got %v, want %v", room, got, want)
 		}
+	}
+}
+
+func TestBasisTellsWhetherMeasured(t *testing.T) {
+	p := household(t, "lamp-led")
+	estimated := makeCard(t, p).Basis.Measured
+	p.Supply.Battery.Health = new(0.9)
+	if measured := makeCard(t, p).Basis.Measured; estimated || !measured {
+		t.Errorf("measured: got %v where the health is estimated, %v where it was measured", estimated, measured)
 	}
 }
 

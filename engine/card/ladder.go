@@ -125,9 +125,7 @@ func dayAndNight(loads []load.Load) []load.Load {
 	out := append([]load.Load(nil), loads...)
 	for i := range out {
 		l := &out[i]
-		if len(l.Use) > 0 && l.Daily > 0 {
-			l.Daily *= units.WattHours(24 / float64(l.HoursADay()))
-		}
+		l.Daily *= units.WattHours(24 / float64(l.HoursADay()))
 		l.Use = nil
 	}
 	return out

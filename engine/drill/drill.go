@@ -116,7 +116,7 @@ func Measure(p plan.Plan, first Test, second *Test) (Result, error) {
 	if r.Fell = first.fell(); r.Fell.High <= 0 {
 		return r, NoFall
 	}
-	if r.Fell.Low <= 0 || r.Fell.High > mostCapacity*r.Fell.Low {
+	if r.Fell.High > mostCapacity*r.Fell.Low {
 		return r, TooShort
 	}
 	spread := b.spread

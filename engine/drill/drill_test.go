@@ -64,22 +64,34 @@ func TestCapacityByHand(t *testing.T) {
 }
 
 // The range by hand: a meter's 3 %, idle from 0.8 to 1.5 times (but for half a
-// draw of 511 at either end), a minute, and 3 % of the gauge at the end alone,
-// since a full charge needs no gauge.
+// draw of 511 at either end), a minute, half a percent of the display at each end
+// that is read, and the gauge's 3 %. Of those half is the same at both ends, so
+// two readings leave no more open than one beside an end that needs no gauge.
 func TestRangeByHand(t *testing.T) {
 	at := plan.At(time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC))
-	r, err := Measure(plainly(), Test{Loads: []load.Load{Metered(load.AC, 100)}, Minutes: 240, From: Full(), To: gauge.Percent(at, 50)}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	low := (97 + 8.0) * 239 / 60 / (0.5 + 0.005 + 0.03)
-	high := (103 + 15.0) * 241 / 60 / (0.5 - 0.005 - 0.03)
-	const tolerance = 0.004 // the half draw
-	if math.Abs(r.Capacity.Low/low-1) > tolerance || math.Abs(r.Capacity.High/high-1) > tolerance {
-		t.Errorf("got %+v, want %v to %v", r.Capacity, low, high)
-	}
-	if r.NewHealth == nil || *r.NewHealth != math.Floor(r.Health.Low*100)/100 || r.Assumed != 1 {
-		t.Errorf("from %+v: proposed %v", r.Health, r.NewHealth)
+	for _, c := range []struct {
+		name      string
+		from, to  gauge.Reading
+		fell, off float64
+	}{
+		{"from full", Full(), gauge.Percent(at, 50), 0.5, 0.005 + 0.03},
+		{"from a reading", gauge.Percent(at, 90), gauge.Percent(at, 50), 0.4, 2*0.005 + 0.03},
+		{"to the end", gauge.Percent(at, 90), ShutOff(plainly()), 0.8, 0.005 + 0.03},
+	} {
+		r, err := Measure(plainly(), Test{Loads: []load.Load{Metered(load.AC, 100)}, Minutes: 240, From: c.from, To: c.to}, nil)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		low := (97 + 8.0) * 239 / 60 / (c.fell + c.off)
+		high := (103 + 15.0) * 241 / 60 / (c.fell - c.off)
+		const tolerance = 0.004 // the half draw
+		if math.Abs(r.Capacity.Low/low-1) > tolerance || math.Abs(r.Capacity.High/high-1) > tolerance {
+			t.Errorf("%s: got %+v, want %v to %v", c.name, r.Capacity, low, high)
+		}
+		if r.NewHealth == nil || *r.NewHealth != math.Floor(r.Health.Low*100)/100 || r.Assumed != 1 {
+			t.Errorf("%s: from %+v: proposed %v", c.name, r.Health, r.NewHealth)
+		}
 	}
 }
 
@@ -198,6 +210,9 @@ func TestRefuses(t *testing.T) {
 		{"it fell by what it may be off", with(func(x *Test) { x.To = gauge.Percent(at, 97) }), TooShort},
 		{"one of five bars", with(func(x *Test) { x.From, x.To = gauge.Bars(at, 5, 5), gauge.Bars(at, 4, 5) }), TooShort},
 		{"two of five bars", with(func(x *Test) { x.To = gauge.Bars(at, 3, 5) }), nil},
+		{"to the last bar", with(func(x *Test) { x.To = gauge.Bars(at, 1, 5) }), nil},
+		// Far more than the battery can hold, however large it may be taken.
+		{"too little, whatever was drawn", with(func(x *Test) { x.Minutes, x.From, x.To = 6000, exactly(0.05), gauge.Reading{Low: 0.02, High: 0.04} }), TooShort},
 		{"good", good, nil},
 	} {
 		if _, err := Measure(plainly(), c.test, nil); !errors.Is(err, c.want) && !(err == nil && c.want == nil) {
@@ -222,6 +237,25 @@ func TestRefuses(t *testing.T) {
 	} {
 		if r, err := Measure(plainly(), good, &c); err != nil || r.Idle != nil || r.NoIdle != name {
 			t.Errorf("%s: got %v, %+v", name, err, r)
+		}
+	}
+}
+
+// What a test likely drew says whether two are too alike: of a label that is
+// 85 %, of a meter's figure all.
+func TestTooAlike(t *testing.T) {
+	at := plan.At(time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC))
+	first := Test{Loads: []load.Load{Metered(load.AC, 100)}, Minutes: 240, From: Full(), To: gauge.Percent(at, 50)}
+	for _, c := range []struct {
+		basis load.Basis
+		watts units.Watts
+		want  bool
+	}{{load.Measured, 50, false}, {load.Measured, 51, true}, {load.Label, 58, false}, {load.Label, 59, true}} {
+		l := Metered(load.AC, c.watts)
+		l.Basis = c.basis
+		second := Test{Loads: []load.Load{l}, Minutes: 480, From: Full(), To: gauge.Percent(at, 50)}
+		if r, err := Measure(plainly(), first, &second); err != nil || (r.NoIdle == TooAlike) != c.want {
+			t.Errorf("%v W, %s: got %v, %q, want it too alike: %v", c.watts, c.basis, err, r.NoIdle, c.want)
 		}
 	}
 }

@@ -175,6 +175,58 @@ func TestNights(t *testing.T) {
 	}
 }
 
+// radio is a plan of 100 W by its label on 1,000 Wh, of which nothing is lost.
+func radio() plan.Plan {
+	p := evening()
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, Room: 40, Cutoff: new(0.0), SelfDischarge: new(0.0)}
+	p.Supply.DCEfficiency = 1
+	p.Loads = []load.Load{{Name: "Radio", Outlet: load.DC, Running: 100, Duty: 1, Basis: load.Label}}
+	return p
+}
+
+// What the log left off stays off until the last reading; from then on all is as
+// the plan says. So ten hours of the radio, off from one o'clock to the last
+// reading at four, end three hours later.
+func TestOffUntilTheLastReading(t *testing.T) {
+	p := radio()
+	after := p.Outage.Starts.After
+	soc := make([]float64, 2)
+	end, _ := newHistory(p, []Reading{Percent(after(2), 90), Percent(after(4), 90)}, []Change{{after(1), 0, false}}).run(outage.AsPlanned(1), soc)
+	const rounding = 1e-9
+	if math.Abs(float64(end)-13) > rounding || math.Abs(soc[0]-0.9) > rounding || math.Abs(soc[1]-0.9) > rounding {
+		t.Errorf("ends at %v h with %v at the readings, want 13 h and 0.9 twice", end, soc)
+	}
+	if end, _ = newHistory(p, nil, []Change{{after(1), 0, false}}).run(outage.AsPlanned(1), nil); math.Abs(float64(end)-10) > rounding {
+		t.Errorf("without readings it ends at %v h, want 10", end)
+	}
+}
+
+// The box figure counts from the reading, with the most charge that it may mean:
+// 88 % is up to 91.5 %, so of 1,000 Wh at 100 W 9.15 h are left. Labels tell more
+// than is drawn, so that it is what bounds.
+func TestBoxFromTheReading(t *testing.T) {
+	p := radio()
+	e := read(t, p, []Reading{Percent(p.Outage.Starts.After(2), 88)})
+	const want, rounding = 2 + 9.15, 1e-9
+	if math.Abs(float64(e.CountOn)-want) > rounding || math.Abs(float64(e.Likely)-want) > rounding || e.Quantile(0.1) < want+1 {
+		t.Errorf("count on %v, likely %v, want %v; unbounded %v", e.CountOn, e.Likely, want, e.Quantile(0.1))
+	}
+}
+
+// A reading is doubted where it is wrong in more than a quarter of what explains
+// all. One of five bars comes by chance once in five, and one in fifty is wrong:
+// against 0.004 a true one then weighs 0.98 times its fit, so a fit of
+// 3·0.004/0.98 is the limit.
+func TestDoubtsFromAQuarter(t *testing.T) {
+	r := []Reading{Bars(evening().Outage.Starts, 3, 5)}
+	const limit = 3 * 0.004 / 0.98
+	for fit, want := range map[float64]bool{0: true, 0.99 * limit: true, 1.01 * limit: false, 1: false} {
+		if got := doubts([]draw{{weight: 0.5}}, []float64{fit}, r, []int{0}); (len(got) > 0) != want {
+			t.Errorf("a fit of %v: doubted %v, want %v", fit, got, want)
+		}
+	}
+}
+
 func TestWithoutReadingsAsOdds(t *testing.T) {
 	low := plantest.Cottage(t)
 	low.Outage.SOCLow = new(0.8)
@@ -295,7 +347,12 @@ func TestOnward(t *testing.T) {
 	for name, p := range map[string]plan.Plan{"evening": evening(), "fridge": fridgeNight(), "cottage": plantest.Cottage(t)} {
 		for hours, shown := range [][]int{{}, {5}, {5, 4}, {5, 4, 4}, {5, 4, 1, 3}, {5, 3, 2, 1}} {
 			readings, at := bars(p, shown...), p.Outage.Starts.After(units.Hours(hours)+0.5)
-			rest, chances := read(t, p, readings).Onward(at)
+			so := read(t, p, readings)
+			rest, chances := so.Onward(at)
+			left := max(0, so.box()-at.Since(p.Outage.Starts))
+			if got := outage.NewRig(rest).Box(rest.Outage.SOC); math.Abs(float64(got-left)) > 1e-6 { // rounding
+				t.Errorf("%s, %v: box figure %v h, by the log %v h", name, shown, got, left)
+			}
 			for off := range len(p.Loads) {
 				rest, q := rest, p
 				rest.Loads = slices.Clone(p.Loads)

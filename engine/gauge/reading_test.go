@@ -30,6 +30,8 @@ func TestReadings(t *testing.T) {
 		{"60 %", Percent(at, 60), 0.595, 0.605},
 		{"0 %", Percent(at, 0), 0, 0.005},
 		{"12.20 V", volts(12.20), 0.5, 0.8},
+		// 12.03 V is half way from 11.96 to 12.10, 12.43 V six of thirteen from 12.37 to 12.50.
+		{"12.13 V", volts(12.13), 0.45, 0.7 + 0.1*6/13},
 		{"24.40 V", volts(24.40), 0.5, 0.8},
 		{"48.80 V", volts(48.80), 0.5, 0.8},
 		{"14.00 V", volts(14), 1, 1},
@@ -65,6 +67,7 @@ func TestFits(t *testing.T) {
 		{bar, 0.7, 0, 0},
 		{full, 1, 1, 1},
 		{full, 0.7, 0, 0},
+		{sure, 0.4, -1, 1},
 		{sure, 0.6, 1, 1},
 		{sure, 0.61, 0, 0},
 		{Reading{High: 0.2, Error: 0.03}, -0.05, 0, 0}, // a bar is not shown by one that is dead

@@ -293,6 +293,36 @@ func TestMiddleIsNearLikely(t *testing.T) {
 	}
 }
 
+// Of an odd number of draws the one in the middle stands at the median, so each
+// circumstance of the middle case is the middle one of all draws.
+func TestMiddleIsTheMedianOfDraws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		if rapid.Bool().Draw(t, "health measured") {
+			p.Supply.Battery.Health = new(0.8)
+		}
+		if rapid.Bool().Draw(t, "idle draw known") {
+			p.Supply.Inverter.IdleW = new(10.0)
+		}
+		figures := func(c outage.Case) []float64 {
+			return append([]float64{c.Capacity, c.Ageing, c.Idle, c.Loss, float64(c.Warmer), c.SOC}, c.Draw...)
+		}
+		var all [][]float64
+		NewSampler(21, Seed).Cases(p, func(c outage.Case) { all = append(all, figures(c)) })
+		for i, got := range figures(Middle(p)) {
+			var of []float64
+			for _, f := range all {
+				of = append(of, f[i])
+			}
+			slices.Sort(of)
+			const rounding = 1e-12
+			if want := of[10]; math.Abs(got-want) > rounding*max(1, math.Abs(want)) {
+				t.Fatalf("figure %d: got %v, the middle of the draws is %v", i, got, want)
+			}
+		}
+	})
+}
+
 // What the inverter can't carry is out from the moment it is due.
 func TestHoldOfWhatCannotRun(t *testing.T) {
 	p := certain(1000, 8)

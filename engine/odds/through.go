@@ -199,8 +199,7 @@ func (s *Sampler) Course(p plan.Plan, y *yield.Yield, draw int) []Stretch {
 		if n := len(out); n > 0 {
 			last = &out[n-1]
 		}
-		const hour = 1 - 1e-9
-		if last == nil || step.To-last.From > 1+1e-9 || float64(last.To-last.From) >= hour || last.Off != step.Off ||
+		if last == nil || step.To-last.From > 1+1e-9 || last.Off != step.Off ||
 			!slices.Equal(last.On, step.Running) || !slices.Equal(last.Without, step.CannotRun) {
 			out = append(out, Stretch{From: step.From, To: step.From, LeftFrom: step.LeftFrom,
 				On: slices.Clone(step.Running), Without: slices.Clone(step.CannotRun), Off: step.Off})

@@ -298,6 +298,43 @@ func TestCourseOfADraw(t *testing.T) {
 	}
 }
 
+// Typical and Poor are those of the draws in the order that Ensemble tells,
+// followed here one by one: by what is vital as long as any of it is out, and
+// where it never is by the rest.
+func TestTypicalAndPoorInOrder(t *testing.T) {
+	const n = 41
+	for _, c := range []struct {
+		capacity units.WattHours
+		kettle   load.Rank // of one that the inverter can't carry: it is out at once, in every draw
+	}{{1500, ""}, {7000, ""}, {1500, load.Vital}, {7000, load.Comfort}} {
+		p := fortnight(t)
+		p.Supply.Battery.Capacity = c.capacity
+		if c.kettle != "" {
+			p.Loads = append(p.Loads, load.Load{Name: "Kettle", Rank: c.kettle, Outlet: load.AC, Running: 3000, Duty: 1, PowerFactor: 1, Basis: load.Label})
+		}
+		s := NewSampler(n, Seed)
+		e, _ := s.Through(p, nil)
+		rig := outage.NewRig(p)
+		var worse [n][6]float64 // the lower at the first that differs, the worse
+		s.Each(p, yield.Of(p), func(draw int, c outage.Case) bool {
+			w := rig.Through(c, p.Outage.Hours, nil)
+			vital, all := 0.0, 0.0
+			for i, h := range w.Without {
+				all += float64(h)
+				if p.Loads[i].Rank == load.Vital {
+					vital += float64(h)
+				}
+			}
+			worse[draw] = [6]float64{float64(w.VitalOut), -vital, float64(w.AnyOut), -all, float64(w.Least), float64(draw)}
+			return true
+		})
+		slices.SortFunc(worse[:], func(a, b [6]float64) int { return slices.Compare(a[:], b[:]) })
+		if typical, poor := int(worse[20][5]), int(worse[4][5]); e.Typical != typical || e.Poor != poor {
+			t.Errorf("%+v: got draws %d and %d, want %d and %d", c, e.Typical, e.Poor, typical, poor)
+		}
+	}
+}
+
 func TestSurvivalOfAnEnsemble(t *testing.T) {
 	p := fortnight(t)
 	p.Supply.Battery.Capacity = 500

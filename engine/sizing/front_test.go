@@ -264,3 +264,22 @@ func BenchmarkFront(b *testing.B) {
 		front(b, p, vital(p, 336), odds.Draws)
 	}
 }
+
+// Nine sizes of panels rise to what carries the days that count, rounded up to a
+// size, each √2 times the one before but for rounding.
+func TestPanelSizes(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Panels.Count, p.Panels.Second.Count = 0, 0
+	sizes, y, _ := panelSizes(p)
+	_, month, _ := p.Outage.Starts.Date()
+	days := Enough(p, y, int(month))
+	if top := float64(max(days.WattsPoor, days.WattsUsual)); len(sizes) != 10 || sizes[0] != 0 || sizes[9] != units.Watts(steps[stepUp(top)]) {
+		t.Fatalf("got %v, want none and nine up to %v W", sizes, top)
+	}
+	for i := 2; i < len(sizes); i++ {
+		const grid = 1.1 // the most that a size is rounded up by
+		if times := float64(sizes[i] / sizes[i-1]); times < math.Sqrt2/grid || times > math.Sqrt2*grid {
+			t.Errorf("%v W after %v W", sizes[i], sizes[i-1])
+		}
+	}
+}
