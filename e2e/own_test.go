@@ -108,9 +108,11 @@ func TestWhatToOwn(t *testing.T) {
 	if n := b.news(""); !strings.Contains(n, "Cellar bank") {
 		t.Errorf("told %q", n)
 	}
-	b.saved("it in use", func(p plan.Plan) bool { return p.Supply.Name == "Cellar bank" && len(p.Candidates) == 3 })
+	b.saved("it in use, and the one before among the others", func(p plan.Plan) bool {
+		return p.Supply.Name == "Cellar bank" && len(p.Candidates) == 4 && p.Candidates[3].Supply.Battery.Capacity == 1024
+	})
 	b.tap("#undo")
-	b.saved("the old one back", func(p plan.Plan) bool { return p.Supply.Battery.Capacity == 1024 })
+	b.saved("the old one back", func(p plan.Plan) bool { return p.Supply.Battery.Capacity == 1024 && len(p.Candidates) == 3 })
 
 	b.show("candidate=2")
 	b.tap("#candidate-remove")
