@@ -306,6 +306,9 @@ func BenchmarkWhatToOwn(b *testing.B) {
 				t.show("own")
 				begun := time.Now()
 				t.refined()
+				if says := t.text("#own-says"); strings.Contains(says, "rough") || !strings.Contains(says, "times in") {
+					b.Fatalf("the fine answer: %q", says)
+				}
 				took = append(took, time.Since(begun).Seconds())
 				t.show("supply")
 			}
