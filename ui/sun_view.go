@@ -215,7 +215,10 @@ func (v *SunView) Best() string {
 	return firstUpper(layoutSays(best.Layout)) + ": " + best.Why + "."
 }
 
-// Others lists the other wirings that do no harm.
+// mostOthers is how many other ways are listed: many panels have dozens.
+const mostOthers = 8
+
+// Others lists the best of the other wirings that do no harm.
 func (v *SunView) Others() []string {
 	var out []string
 	for i, w := range v.wirings {
@@ -230,6 +233,9 @@ func (v *SunView) Others() []string {
 			word = wSunClipped
 		}
 		out = append(out, firstUpper(layoutSays(w.Layout))+": "+word+" ("+w.Why+").")
+		if len(out) == mostOthers {
+			break
+		}
 	}
 	return out
 }
