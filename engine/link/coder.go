@@ -40,12 +40,12 @@ func (c *coder) part(fields func(*part)) (usual bool) {
 		c.uint(&p.mask)
 		fields(p)
 		c.bad = c.bad || p.mask>>p.next != 0 // a field that this version has not
-		return p.mask == 0
+	} else {
+		before := c.out
+		c.out = nil
+		fields(p)
+		c.out = append(binary.AppendUvarint(before, p.mask), c.out...)
 	}
-	before := c.out
-	c.out = nil
-	fields(p)
-	c.out = append(binary.AppendUvarint(before, p.mask), c.out...)
 	return p.mask == 0
 }
 
@@ -270,9 +270,9 @@ func (p *part) moment(m *plan.Moment) {
 	u := uint64(math.Round(float64(m.Since(epoch)) * 60))
 	p.uint(&u)
 	if p.reading {
+		// What lies beyond 2099 is refused by Decode; After bears a century.
 		const century = 100 * 366 * 24 * 60
-		p.bad = p.bad || u > century
-		*m = epoch.After(units.Hours(u%(century+1)) / 60)
+		*m = epoch.After(units.Hours(min(u, century)) / 60)
 	}
 }
 
@@ -323,7 +323,7 @@ func (c *coder) writeText(s string, words []string) {
 		put(at, wordText)
 		return
 	}
-	if b, err := hex.DecodeString(s); err == nil && hex.EncodeToString(b) == s {
+	if b, _ := hex.DecodeString(s); hex.EncodeToString(b) == s {
 		put(len(b), hexText)
 		c.out = append(c.out, b...)
 		return
@@ -375,11 +375,11 @@ func (c *coder) readNibbles(n uint64) string {
 		case page > 0:
 			at += common + 16*(page-1)
 			page = 0
-		case at == capital:
-			raised = true
-			continue
 		case at > capital:
 			page = at - capital
+			continue
+		case at == capital:
+			raised = true
 			continue
 		}
 		x := letters[at]

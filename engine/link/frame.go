@@ -38,7 +38,7 @@ func unframe(s string) ([]byte, error) {
 	if f == nil {
 		return nil, ErrDamaged
 	}
-	if len(f) < 2 {
+	if len(f) == 0 {
 		return nil, ErrCutOff
 	}
 	size, n := binary.Uvarint(f[1:])

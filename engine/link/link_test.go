@@ -184,8 +184,9 @@ func TestRefused(t *testing.T) {
 		{"loads[1].name", func(p *plan.Plan) { p.Loads[1].Name = p.Loads[0].Name }},
 		{"loads[0].rank", func(p *plan.Plan) { p.Loads[0].Rank = "royal" }},
 		{"loads[0].duty", func(p *plan.Plan) { p.Loads[0].Duty = 1.5 }},
-		{"supply.gauge.bars", func(p *plan.Plan) { p.Supply.Gauge.Bars = 1000 }},
+		{"supply.gauge.bars", func(p *plan.Plan) { p.Supply.Gauge.Bars = math.MaxInt32 }},
 		{"outage.starts", func(p *plan.Plan) { p.Outage.Starts = plan.Moment{} }},
+		{"outage.starts", func(p *plan.Plan) { p.Outage.Starts = plan.At(time.Date(2250, 1, 1, 0, 0, 0, 0, time.UTC)) }},
 	} {
 		p := written(t, plantest.Cottage(t))
 		c.spoil(&p)
@@ -194,10 +195,17 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%s spoilt: got %v", c.field, err)
 		}
 	}
-	p := plantest.Cottage(t)
-	p.Mains = units.Volts(math.NaN())
-	if _, err := Parse(Text(p)); err != ErrDamaged {
-		t.Errorf("not a number: got %v", err)
+	// What no page writes is damage.
+	for what, spoil := range map[string]func(*plan.Plan){
+		"not a number":                        func(p *plan.Plan) { p.Mains = units.Volts(math.NaN()) },
+		"the minute after the last of a day":  func(p *plan.Plan) { p.Loads[0].Use = []load.Window{{From: 0, To: load.Day}} },
+		"more bars than a small number holds": func(p *plan.Plan) { p.Supply.Gauge.Bars = math.MaxInt32 + 1 },
+	} {
+		p := written(t, plantest.Cottage(t))
+		spoil(&p)
+		if _, err := Parse(Text(p)); err != ErrDamaged {
+			t.Errorf("%s: got %v", what, err)
+		}
 	}
 }
 
@@ -212,6 +220,36 @@ func TestTooBigForALink(t *testing.T) {
 	}
 	p.Loads = p.Loads[:50]
 	roundTrip(t, p)
+}
+
+// A link may have Most characters, and as many again before it.
+func TestTheLongestLink(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Loads = nil
+	for i := range plan.MostLoads {
+		p.Loads = append(p.Loads, load.Load{Name: fmt.Sprint(i, strings.Repeat("+", 20)), Rank: load.Useful, Outlet: load.AC, Count: 1, Running: 1, Duty: 1, PowerFactor: 1, Basis: load.Typical})
+	}
+	i := 0
+	longer := func() string { // by a byte: "+" is none of letters
+		if len(p.Loads[i].Name) == 60 {
+			i++
+		}
+		p.Loads[i].Name += "+"
+		return Text(p)
+	}
+	s := longer()
+	for len(s) < Most && s != "" {
+		s = longer()
+	}
+	if len(s) != Most {
+		t.Fatalf("got a link of %d characters, want %d", len(s), Most)
+	}
+	if got, err := Parse(strings.Repeat("x", Most-1) + "#" + s); err != nil || !reflect.DeepEqual(got, written(t, p)) {
+		t.Errorf("got %v", err)
+	}
+	if s = longer(); s != "" {
+		t.Errorf("got a link of %d characters, want none", len(s))
+	}
 }
 
 // Unknown fields stay behind; all else comes along.
@@ -312,8 +350,11 @@ func TestNumbersComeBackBitByBit(t *testing.T) {
 		w.writeNumber(v)
 		return len(w.out)
 	}
-	if size(12) != 1 || size(0.35) != 2 || size(1200) != 2 || size(-63.57) != 3 {
-		t.Errorf("12, 0.35, 1200 and -63.57 take %d, %d, %d and %d bytes", size(12), size(0.35), size(1200), size(-63.57))
+	// Three bits tell how, for a number below 0 six; seven go into a byte.
+	for v, want := range map[float64]int{12: 1, 0.35: 2, 1200: 2, -63.57: 3, 0.1234: 2, 0.12345: 9} {
+		if got := size(v); got != want {
+			t.Errorf("%v takes %d bytes, want %d", v, got, want)
+		}
 	}
 }
 
@@ -327,6 +368,22 @@ func TestTextsComeBack(t *testing.T) {
 		r := &coder{reading: true, in: w.out}
 		if got := r.readText(nil); got != s || r.bad || len(r.in) > 0 {
 			t.Errorf("%q came back as %q", s, got)
+		}
+	}
+	// By hand: one byte tells how and how long. Two hexadecimal digits go into a
+	// byte; so do two letters, of which a capital Z takes three and an apostrophe
+	// two.
+	for s, want := range map[string]int{"5f0c33a1b2d4e687": 1 + 8, "Zoe's tent": 1 + (8+3+2+1)/2, "Öl": 1 + 3} {
+		w := &coder{}
+		if w.writeText(s, nil); len(w.out) != want {
+			t.Errorf("%q takes %d bytes, want %d", s, len(w.out), want)
+		}
+	}
+	words := []string{"leaned", "flat"}
+	for n, want := range append(words, "") {
+		r := &coder{reading: true, in: []byte{byte(n<<2 | wordText)}}
+		if got := r.readText(words); got != want || r.bad != (want == "") {
+			t.Errorf("word %d is %q, bad: %v", n, got, r.bad)
 		}
 	}
 }
