@@ -435,7 +435,7 @@ const (
 	wDiffOrderSent = "As sent, most needed first: "
 	wDiffHere      = " here, "
 	wDiffThere     = " in the one sent"
-	wDiffNothing   = "nothing"
+	wDiffUnsaid    = "not said"
 	wDiffFiner     = "Something that the pages don’t show."
 	wLinkCut       = "This link was cut off on its way. Ask for it again, or for the plan as a file. Nothing was changed on this device."
 	wLinkDamaged   = "This link was changed on its way. Ask for it again, or for the plan as a file. Nothing was changed on this device."
