@@ -222,6 +222,24 @@ func TestWordsBeforeTheProgram(t *testing.T) {
 	c.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
 }
 
+// A program that is long on its way: there is the sheet until it comes.
+func TestSlowProgram(t *testing.T) {
+	t.Parallel()
+	s := built(t)
+	h := serve(t, s)
+	b := newProfile(t).newTab()
+	released := make(chan struct{})
+	h.held(s.wasmPath(t), released)
+	b.load(h, "")
+	b.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
+	b.until(`document.getElementById("app").inert`)
+	b.until(`document.getElementById("paper").getBoundingClientRect().top < innerHeight`) // at a glance
+	close(released)
+	b.alive()
+	b.until(`!document.getElementById("notice").checkVisibility() && !document.getElementById("paper").checkVisibility()`)
+	b.on("start")
+}
+
 // A host that calls the program by a wrong type is no obstacle.
 func TestWrongMediaType(t *testing.T) {
 	t.Parallel()

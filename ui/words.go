@@ -352,6 +352,8 @@ const (
 	wSaved        = "Saved on this device"
 	wSaving       = "Saving…"
 	wNotKept      = "This browser keeps nothing for this page (a private window, perhaps). It works, but what you type is gone when you close it. Save the plan as a file."
+	wUnread       = "What is kept on this device has not come: the browser’s storage does not answer. It is asked again each minute; reloading may help. You can go on meanwhile: what you type stays while the page is open."
+	wReadLate     = "What is kept on this device has come now. Your other plans are listed under More."
 	wNoRoom       = "Not saved: this device has no room left. Free some space, or save the plan as a file. Everything is still here while the page is open."
 	wLost         = "Not saved: the browser’s storage does not answer. Everything is still here while the page is open; save the plan as a file."
 	wElsewhere    = "was changed on another page of this browser. What stands here was kept beside it as "
