@@ -266,6 +266,56 @@ func TestWattsOrDaily(t *testing.T) {
 	}
 }
 
+// letters types a text letter by letter and leaves the box.
+func (w *world) letters(id, text string) *Field {
+	f := w.field(id)
+	for i := range text {
+		w.act(func() { w.app.TypeText(f, text[:i+1]) })
+	}
+	w.act(func() { w.onLeave(id) })
+	return f
+}
+
+// A first figure that can't stand is not half counted: nothing stands then, as
+// before.
+func TestFirstFigureCannotStand(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.do(w.app.OutNow)
+	w.tick("out-cpap", true)
+	if f := w.letters("out-capacity", "10000000"); f.Err == "" || aBattery(w).Capacity != 0 || w.app.Answered() {
+		t.Errorf("10,000,000 Wh: error %q, the plan holds %v", f.Err, aBattery(w).Capacity)
+	}
+	w.letters("out-capacity", "1024")
+	unread := w.app.Big()
+	w.pick("out-gauge", "percent")
+	if f := w.letters("out-percent", "140"); f.Err == "" || w.app.Big() != unread {
+		t.Errorf("140 %%: error %q, the page says %q, unread %q", f.Err, w.app.Big(), unread)
+	}
+	if got := w.app.book.Plan.Supply.Gauge.Kind; got != plan.Percent {
+		t.Errorf("the gauge shows %q", got)
+	}
+	w.pick("out-gauge", "bars")
+	if f := w.letters("out-lit", "1.5"); f.Err == "" || w.app.Big() != unread {
+		t.Errorf("1.5 bars: error %q, the page says %q, unread %q", f.Err, w.app.Big(), unread)
+	}
+	if got := w.app.book.Plan.Supply.Gauge; got.Kind != plan.Bars || got.Bars != 5 {
+		t.Errorf("the gauge is %+v", got)
+	}
+	w.letters("out-lit", "5")
+	five := w.app.Big()
+	if f := w.letters("out-lit", "55"); f.Err == "" || w.app.Big() != five {
+		t.Errorf("55 bars: error %q, the page says %q, with 5 %q", f.Err, w.app.Big(), five)
+	}
+
+	w = planned(t, new(disk))
+	w.visit("load=1")
+	was := aLoad(w)
+	w.pick("load-given", "daily")
+	if f := w.letters("load-daily", "1000000000"); f.Err == "" || !reflect.DeepEqual(aLoad(w), was) {
+		t.Errorf("too much a day: error %q, the plan holds %+v, want %+v", f.Err, aLoad(w), was)
+	}
+}
+
 // typedText is what people, and others, put into a box.
 func typedText() *rapid.Generator[string] {
 	figure := rapid.OneOf(

@@ -237,6 +237,7 @@ func hasBattery(s plan.Supply) bool { return s.Battery.Capacity > 0 }
 func capacityField(id, label string, at units.WattHours, set func(units.WattHours)) *Field {
 	f := number(id, label, wattHours, battery.CapacityRange, 1, amount(float64(at)), func(v float64) { set(units.WattHours(v)) })
 	f.Hint = "Where the label gives amp-hours, type both: 100 Ah 12 V."
+	f.none = func() { set(0) }
 	asNumber := f.take
 	f.take = func(raw string) (echo, wrong string) {
 		wh, ok := ampHours(raw)
