@@ -99,6 +99,7 @@ const (
 	wSupplyCarries   = "; it carries "
 	wSupplyStarts    = "; the supply’s limit is "
 	wLeftOut         = ". It is left out of the answer."
+	wCountedIn       = ". The hours here count it as if it ran."
 	wHardStart       = " can’t start on this supply: it draws up to "
 	wTooMuchTogether = " can’t run together with what is needed more: the supply carries "
 	wAllAtOnce       = "All at once they would draw "
