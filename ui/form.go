@@ -228,10 +228,14 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 		f.Label = label + ", in " + u.name
 	}
 	shown := doc.Range{Low: in.Low / scale, High: in.High / scale, Unit: u.mark}
+	example := u.example
+	if v, ok := say.ParseNumber(example); !ok || shown.Check("", v.Value) != nil {
+		example = plainNumber(shown.High)
+	}
 	f.take = func(raw string) (echo, wrong string) {
 		raw = strings.TrimSpace(raw)
 		if raw == "" {
-			return "", label + ": " + wEnterNumber + u.example + "."
+			return "", label + ": " + wEnterNumber + example + "."
 		}
 		typed, ok := say.ParseNumber(raw)
 		factor := 1.0
@@ -242,7 +246,7 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 			}
 		}
 		if !ok {
-			return "", label + ": " + quote(raw) + " must be a number, like " + u.example + "."
+			return "", label + ": " + quote(raw) + " must be a number, like " + example + "."
 		}
 		v := typed.Value * factor
 		if wrong := outside(shown, label, raw, v); wrong != "" {

@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -13,6 +14,7 @@ import (
 	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
+	"candleclock/engine/panel"
 	"candleclock/engine/plan"
 )
 
@@ -164,6 +166,14 @@ func TestBoxes(t *testing.T) {
 					t.Errorf("an error of %d letters", len([]rune(f.Err)))
 				case f.Invalid() != "true" || !strings.Contains(f.About(), "-err"):
 					t.Errorf("%q: not marked as wrong", typed)
+				}
+				if _, example, ok := strings.Cut(f.Err, "must be a number, like "); ok {
+					w.act(func() { w.app.TypeText(f, strings.TrimSuffix(example, ".")) })
+					if f.Err != "" {
+						t.Errorf("the example %q is no good: %q", example, f.Err)
+					}
+					held = c.get(w)
+					w.act(func() { w.onLeave(c.id) })
 				}
 				for _, word := range c.words {
 					if i == 0 && !strings.Contains(f.Err, word) {
@@ -429,6 +439,29 @@ func BenchmarkKeystroke(b *testing.B) {
 	b.ResetTimer()
 	for i := range b.N {
 		w.do(func() { w.app.TypeText(f, texts[i%2]) })
+	}
+}
+
+// The sun's page says temperatures as they are read here, and what to expect
+// before its verdict and the causes that follow from that.
+func TestSunSays(t *testing.T) {
+	w := planned(t, new(disk), func(w *world) {
+		w.lang = "en-US"
+		w.now = time.Date(w.now.Year(), 6, 14, 12, 30, 0, 0, w.now.Location())
+	})
+	w.app.edit(func(p *plan.Plan) {
+		p.Place.Lat, p.Place.Lon = new(44.65), new(-63.57)
+		p.Panels.PanelSet = plan.PanelSet{Count: 2, Label: panel.Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9}}
+		p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}}
+	})
+	w.visit("sun")
+	if s := w.app.SunView().Cold(); !strings.Contains(s, "\u00a0°F") || strings.Contains(s, "°C") {
+		t.Errorf("the cold, in Fahrenheit: %q", s)
+	}
+	w.typeIn("check-watts", "20")
+	says := w.app.Checked()
+	if len(says) < 3 || !strings.HasPrefix(says[0], wSunCheckExpect) || says[1] != wSunCheckLow || says[2] != sunCauses[0] {
+		t.Errorf("it says %q", says)
 	}
 }
 
