@@ -162,6 +162,9 @@ func clockField(id, label string, c say.Clock, at load.Minute, set func(load.Min
 	f.Hint = "A time of day, like " + example + "."
 	f.take = func(raw string) (echo, wrong string) {
 		m, ok := say.ParseClock(raw)
+		if strings.TrimSpace(raw) == "" {
+			return "", label + ": " + wEnterTime + example + "."
+		}
 		if !ok {
 			return "", label + ": " + quote(strings.TrimSpace(raw)) + " must be a time between 00:00 and 23:59, like " + example + "."
 		}

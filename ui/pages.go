@@ -408,7 +408,7 @@ func (a *App) PowerOut() {
 	before := a.book.Plan.Outage
 	a.tick()
 	a.reading(before.SOC, before.SOCLow)
-	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+say.Percent(before.SOC)+". "+a.answer.News(), a.undoOutage(before))
+	a.tell(wOutSince+a.prefs.clock().Minute(a.now.Minute())+wOutCharge+say.Percent(before.SOC)+wOutAsPlanned+a.answer.News(), a.undoOutage(before))
 }
 
 // PowerBack ends it, and remembers it: planning goes on with a full battery.

@@ -131,6 +131,9 @@ const (
 	wReadMeans     = "Somewhere from "
 	wPowerOut      = "The power is out now"
 	wPowerBack     = "The power is back"
+	wOutSince      = "Out since "
+	wOutCharge     = ": counted with a charge of "
+	wOutAsPlanned  = ", as the plan says. Read the gauge. "
 	wReadDone      = "Read at "
 	wBackDone      = "Welcome back to the grid. The battery counts as full again; recharge it."
 
@@ -169,6 +172,7 @@ const (
 	wAddVolts    = "also type the volts, like 100 Ah 12 V."
 	wReadAs      = "Read as "
 	wEnterNumber = "enter a number, like "
+	wEnterTime   = "enter a time of day, like "
 	wEnterName   = "enter a name."
 	wTaken       = " is in the list already. Give this one another name, like “Lamp, hall”."
 	wWeCountOn   = "Left empty: we count on "
