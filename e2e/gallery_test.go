@@ -1,7 +1,6 @@
 package e2e
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -60,44 +59,42 @@ const cutOff = `[...document.querySelectorAll("svg text")].filter(e => {
 const besideOthers = `, rules: {"landmark-no-duplicate-main": {enabled: false}, "landmark-main-is-top-level": {enabled: false},
 	"landmark-complementary-is-top-level": {enabled: false}, "landmark-unique": {enabled: false}}`
 
-// pieces shows or hides the whole pages: in each look TestAccessible reads those.
-func (b *tab) pieces(alone bool) {
-	b.t.Helper()
-	eval[bool](b, fmt.Sprintf(`document.querySelectorAll(".whole-page").forEach(e => e.hidden = %t), true`, alone))
-}
-
 // Every component in every state can be read by all, in each look and on paper,
 // and stands out to no side.
 func TestComponents(t *testing.T) {
 	t.Parallel()
 	b := newProfile(t).newTab()
 	b.enter(hung(t))
-	for _, width := range []int64{320, 360} {
-		b.size(width, 740)
-		if s := eval[string](b, overflow); s != "" {
-			t.Errorf("%d px wide: %s", width, s)
-		}
-	}
-	for _, s := range eval[[]string](b, cutOff) {
-		t.Errorf("cut off in its picture: %s", s)
-	}
 	for name, broken := range map[string]string{"the styles": `[...document.styleSheets].some(s => !s.cssRules.length)`, "the ids": twice} {
 		if eval[bool](b, broken) {
 			t.Errorf("%s are not whole", name)
 		}
 	}
-	b.eachManner(func(manner string) {
-		rules := colourOnly
-		if manner == looks[0] { // the others differ in their colours, and in what paper leaves out
-			rules = allRules + besideOthers
+	stays := func(manner string) {
+		if s := eval[string](b, overflow); s != "" {
+			t.Errorf("%s: %s", manner, s)
 		}
-		b.pieces(manner != looks[0])
+		for _, s := range eval[[]string](b, cutOff) {
+			t.Errorf("%s: cut off in its picture: %s", manner, s)
+		}
+	}
+	reads := func(manner, rules string) {
 		for _, v := range b.violations(rules) {
 			t.Errorf("%s: %s", manner, v)
 		}
-		b.pieces(false)
-		if s := eval[string](b, overflow); s != "" {
-			t.Errorf("%s: %s", manner, s)
+	}
+	b.size(320, 740)
+	stays("320 px wide")
+	b.size(360, 740)
+	b.eachManner(stays)
+	b.look(looks[0])
+	reads(looks[0], allRules+besideOthers)
+	// The others differ in their colours, and in what paper leaves out; whole
+	// pages are read in each look by TestAccessible.
+	eval[bool](b, `document.querySelectorAll(".whole-page").forEach(e => e.remove()), true`)
+	b.eachManner(func(manner string) {
+		if manner != looks[0] {
+			reads(manner, colourOnly)
 		}
 	})
 }

@@ -725,8 +725,12 @@ func (g *gallery) owning() {
 		g.t.Error("the drill tells nothing new")
 	}
 	g.show("told", &DrillPage{App: w.app})
-	w.typeIn("drill-hours", "0.1")
-	g.show("what can't be", &DrillPage{App: w.app})
+	w.pick("drill-to", "shown")
+	w.typeIn("drill-to-gauge", "100")
+	if len(w.app.DrillChanges()) > 0 || len(w.app.Drill().Says()) == 0 {
+		g.t.Errorf("a drill without a fall says %q", w.app.Drill().Says())
+	}
+	g.show("what tells nothing", &DrillPage{App: w.app})
 	w = g.evening(unsupplied)
 	w.visit(pageDrill)
 	g.show("no supply", &DrillPage{App: w.app})
