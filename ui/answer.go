@@ -317,6 +317,10 @@ func (a *Answer) Advice() []string {
 	name := func(i int) string { return named(a.plan.Loads[i].Name) }
 	limit := a.plan.Supply.UsualInverter().Limits()
 	unknown := a.plan.Supply.Inverter.Continuous == 0
+	alone, carries, together := wTooMuch, wSupplyCarries, wTooMuchTogether
+	if unknown { // what is counted on is no fact
+		alone, carries, together = wTooMuchMay, wSupplyGuess, wTooMuchGuess
+	}
 	never := map[int]bool{}
 	for _, n := range a.starts.Never {
 		never[n.Load] = true
@@ -325,14 +329,14 @@ func (a *Answer) Advice() []string {
 		case start.HardStart:
 			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+wCountedIn)
 		case start.TooManyVA:
-			out = append(out, name(n.Load)+wTooMuch+say.Amount(float64(l.Apparent()), 0, "VA")+wSupplyCarries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
+			out = append(out, name(n.Load)+alone+say.Amount(float64(l.Apparent()), 0, "VA")+carries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
 		default:
-			out = append(out, name(n.Load)+wTooMuch+say.Watts(float64(l.Peak()))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wLeftOut)
+			out = append(out, name(n.Load)+alone+say.Watts(float64(l.Peak()))+carries+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
 	for _, i := range a.unmet {
 		if !never[i] {
-			out = append(out, name(i)+wTooMuchTogether+say.Watts(float64(limit.Continuous))+wLeftOut)
+			out = append(out, name(i)+together+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
 	if unknown {

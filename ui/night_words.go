@@ -53,13 +53,14 @@ const (
 	wHoldNotAWord = "This is planned on, not promised. Read the gauge again on the way."
 
 	// Switching on, one after another.
-	wStartTick    = "Tick each as it runs. The ticks are not kept when the page closes."
-	wStartAgain   = "Clear the ticks"
-	wStartWorst   = "Later on, the worst moment is when "
-	wStartWorstIs = " starts again by itself while all of this runs: up to "
-	wStartOf      = ". The supply’s limit is "
-	wStartNever   = "Can’t start here at all: "
-	wStartNoLimit = ". The supply’s own limit isn’t known; enter it under Supply."
+	wStartTick       = "Tick each as it runs. The ticks are not kept when the page closes."
+	wStartAgain      = "Clear the ticks"
+	wStartWorst      = "Later on, the worst moment is when "
+	wStartWorstIs    = " starts again by itself while all of this runs: up to "
+	wStartOf         = ". The supply’s limit is "
+	wStartNever      = "Can’t start here at all: "
+	wStartNotCounted = "Perhaps too much for this supply, and not counted: "
+	wStartNoLimit    = ". The supply’s own limit isn’t known; enter it under Supply."
 
 	// Plugging one more thing in.
 	wPlug           = "Can I plug this in?"

@@ -7,6 +7,7 @@ import (
 	"candleclock/engine/link"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
+	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
 )
@@ -100,7 +101,12 @@ func (a *Answer) Short() string {
 		}
 	}
 	// What must stay on needs its room too.
-	add(wSendUnmet, a.leftOut(), 3)
+	unmet := wSendUnmet
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		unmet = wStartNotCounted // by a guess
+	}
+	add(unmet, a.leftOut(), 3)
+	add(wSendHard, a.hardStarts(), 3)
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
@@ -162,6 +168,17 @@ func (a *Answer) leftOut() []string {
 	var names []string
 	for _, i := range a.unmet {
 		names = append(names, named(a.plan.Loads[i].Name))
+	}
+	return names
+}
+
+// hardStarts names what runs on this supply, and can't start on it.
+func (a *Answer) hardStarts() []string {
+	var names []string
+	for _, n := range a.starts.Never {
+		if n.Why == start.HardStart {
+			names = append(names, named(a.plan.Loads[n.Load].Name))
+		}
 	}
 	return names
 }

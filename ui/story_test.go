@@ -643,6 +643,28 @@ func TestLimitUnknown(t *testing.T) {
 	}
 }
 
+// What is only counted on is not told as what the supply carries.
+func TestGuessedLimitIsNoFact(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(func() { w.app.AddFound("kettle") })
+	said := func() string { return strings.Join(append(w.app.Advice(), w.app.NeverStarts()), "\n") }
+	for _, claim := range []string{wTooMuch, wSupplyCarries, wStartNever} {
+		if strings.Contains(said(), claim) {
+			t.Errorf("the limit is not known, and it says %q in %q", claim, said())
+		}
+	}
+	if !strings.Contains(said(), wSupplyGuess) || !strings.Contains(said(), wStartNotCounted) {
+		t.Errorf("it says %q", said())
+	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "500")
+	for _, fact := range []string{wTooMuch, wSupplyCarries, wStartNever} {
+		if !strings.Contains(said(), fact) {
+			t.Errorf("with 500 W %q is not in %q", fact, said())
+		}
+	}
+}
+
 // What the hours leave out is not told to be switched on.
 func TestLeftOutIsNotSwitchedOn(t *testing.T) {
 	w := planned(t, new(disk))
