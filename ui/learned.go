@@ -132,6 +132,7 @@ func (a *Answer) learned() []string {
 	}
 	var out []string
 	switch pace := a.read.Pace; {
+	case len(a.read.Doubt) > 0: // what the readings tell together is then not known
 	case math.Abs(pace.Likely-1) < 0.05, pace.Low <= 1 && 1 <= pace.High && math.Abs(pace.Likely-1) < 0.15:
 		out = append(out, wPaceAs)
 	case pace.Low <= 1 && 1 <= pace.High && pace.Likely > 1:

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -122,13 +123,13 @@ func (a *Answer) dated() string {
 	case a.Passed():
 		return wSendOut + wSendPassed + until() + ". " + wSendAnyMoment
 	case o.UnderWay && beyond(a.run.CountOn):
-		return wSendOut + wPlanOnSentence + a.longer() + wSendCounted + dated(a.clock, a.from()) + "."
+		return wSendOut + a.without(wPlanOnSentence+a.longer()) + wSendCounted + dated(a.clock, a.from()) + "."
 	case o.UnderWay:
-		return wSendOut + wPlanOnUntil + " " + until() + wSendRead + dated(a.clock, o.Starts) + "."
+		return wSendOut + a.without(wPlanOnUntil+" "+until()) + wSendRead + dated(a.clock, o.Starts) + "."
 	case beyond(a.run.CountOn):
-		return wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + "."
+		return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + ".")
 	}
-	return wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + ", " + wUntilAbout + until() + "."
+	return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + ", " + wUntilAbout + until() + ".")
 }
 
 // dated says a moment with its day, so that it holds whenever it is read.
@@ -152,11 +153,11 @@ func (a *Answer) offFirst() []string {
 	return names
 }
 
-// vital names the vital things that are on.
+// vital names the vital things that are on and can run.
 func (a *Answer) vital() []string {
 	var names []string
-	for _, l := range a.plan.Loads {
-		if !l.Off && l.Rank == load.Vital {
+	for i, l := range a.plan.Loads {
+		if !l.Off && l.Rank == load.Vital && !slices.Contains(a.unmet, i) {
 			names = append(names, named(l.Name))
 		}
 	}

@@ -41,6 +41,14 @@ const (
 	wAllOff        = "Everything is switched off. The battery is only losing its own small charge."
 
 	// The answer.
+	wWithout        = "Without "
+	wCannotRun      = "This supply can’t run "
+	wMayNotRun      = "What this supply carries isn’t known, and it may not run "
+	wCannotRunIs    = ". The hours here are without it: have another way for it."
+	wCannotStart    = "This supply can’t start "
+	wCannotStartIs  = ". Have another way for it."
+	wNoneRuns       = "Nothing that is switched on can run on this supply: it carries "
+	wNoneRunsGuess  = "Nothing that is switched on may be able to run on this supply: what it carries isn’t known, and we count on "
 	wPlanOnUntil    = "Plan on power until"
 	wIfItFails      = "If the power fails at "
 	wPlanOn         = ", plan on"
