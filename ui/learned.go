@@ -186,7 +186,7 @@ func (a *App) Recount() {
 	a.edit(func(p *plan.Plan) {
 		if n := len(p.Outage.Log.Readings); n > 0 {
 			last := p.Outage.Log.Readings[n-1]
-			p.Outage.Log = plan.Log{Readings: []plan.Reading{last}}
+			p.Outage.Log.Readings = []plan.Reading{last}
 		}
 	})
 	a.tell(wRecounted+a.answer.News(), a.undoOutage(before))

@@ -543,6 +543,43 @@ func TestPlugAgreesWithTonight(t *testing.T) {
 	}
 }
 
+// What was turned off to hold out is on again when the power is back, also where
+// the readings before were dropped; undone, it is off again.
+func TestSwitchesEndWithTheOutage(t *testing.T) {
+	w := steady(t, new(disk))
+	planned := w.app.answer.left(w.app.answer.run.CountOn)
+	w.act(func() { w.app.Toggle(2) })
+	w.pass(time.Hour)
+	w.read("50")
+	w.act(w.app.Recount)
+	w.pass(time.Hour)
+	w.act(func() { w.app.Toggle(1) })
+	if _, err := plan.Decode(w.app.book.Plan.Encode()); err != nil {
+		t.Fatalf("the plan can't be read again: %v", err)
+	}
+	off := func() (n int) {
+		for _, l := range w.app.book.Plan.Loads {
+			if l.Off {
+				n++
+			}
+		}
+		return n
+	}
+	w.act(w.app.PowerBack)
+	if off() != 0 || !strings.HasSuffix(w.app.News(), wBackSwitched) {
+		t.Errorf("%d things are off for the next time; it says %q", off(), w.app.News())
+	}
+	w.act(w.app.Undo)
+	if off() != 2 || !w.app.UnderWay() {
+		t.Errorf("undone: %d things are off", off())
+	}
+	w.act(w.app.PowerBack)
+	w.act(w.app.PowerOut)
+	if next := w.app.answer.left(w.app.answer.run.CountOn); next != planned {
+		t.Errorf("the next time it lasts %v h, at first %v", next, planned)
+	}
+}
+
 // When the power is back the outage is remembered, and the plan can be corrected
 // by it: to the wary side only, after what would change is told.
 func TestOver(t *testing.T) {
