@@ -47,6 +47,22 @@ func (a *App) plugForm() *Form {
 	return &Form{items: []Item{{Field: what}, {Field: watts1}, {Field: hard}, {Field: long}}}
 }
 
+// PlugSearch is the box to search in; what it finds stands right below it.
+func (a *App) PlugSearch() *Form {
+	if a.route.Page != pagePlug || a.form == nil {
+		return nil // a drawing of the page that has just gone
+	}
+	return &Form{items: a.form.items[:1]}
+}
+
+// PlugFigures are the other boxes.
+func (a *App) PlugFigures() *Form {
+	if a.route.Page != pagePlug || a.form == nil {
+		return nil
+	}
+	return &Form{items: a.form.items[1:]}
+}
+
 var (
 	minutes     = unit{"minutes", "min", "10", map[string]float64{"min": 1, "minute": 1, "minutes": 1, "h": 60, "hour": 60, "hours": 60}}
 	plugMinutes = doc.Range{Low: 1, High: 24 * 60, Unit: "minutes"}

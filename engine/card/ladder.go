@@ -81,7 +81,9 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 	p.Loads = dayAndNight(p.Loads)
 	l := Ladder{}
 	for _, r := range start.Order(p.Loads, p.Supply.UsualInverter().Limits()).Never {
-		p.Loads[r.Load].Off = true // never on the card's list to switch on
+		// Never on the card's list to switch on. A limit that is guessed keeps no
+		// one from trying: what may start after all is counted.
+		p.Loads[r.Load].Off = r.Why != start.HardStart || !guessed(p)
 	}
 	var could []int
 	could, l.LeftOut = together(p)
