@@ -195,7 +195,9 @@ func (a *App) plugCosts(l load.Load) []string {
 // leastLost is what is worth telling of the time that a thing costs.
 const leastLost units.Hours = 5. / 60
 
-// plugged adds a load that is switched on now.
+// plugged adds a load that is switched on now. In an outage that is noted: the
+// readings so far are not explained by what came later. Counted from one reading
+// alone it draws since then, for it may have been forgotten, and not be new.
 func plugged(p *plan.Plan, now plan.Moment, l load.Load) {
 	p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], l)
 	if p.Outage.UnderWay {

@@ -77,6 +77,20 @@ func (g Log) Switched(s Switch) Log {
 	return g
 }
 
+// Renamed returns the log of a load that has another name now.
+func (g Log) Renamed(was, is string) Log {
+	if was == is {
+		return g
+	}
+	g.Switches = slices.Clone(g.Switches)
+	for i := range g.Switches {
+		if s := &g.Switches[i]; SameName(s.Load, was) {
+			s.Load = is
+		}
+	}
+	return g
+}
+
 func readLog(r *doc.Reader) (g Log) {
 	var last Moment
 	inOrder := func(o *doc.Reader, at Moment) {
