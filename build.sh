@@ -15,7 +15,8 @@ usage() {
 	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
 	./build.sh soak [TIMES]  kill the page while it saves, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
 	./build.sh bench         how fast the sums and the page are, and how large the download
-	./build.sh gallery       pictures of every page in every state and look, shown by .build/gallery/index.html
+	./build.sh components    every component in every state, each by itself: the page .build/gallery/components.html
+	./build.sh gallery       pictures of every page and component in every state and look, shown by .build/gallery/index.html
 	./build.sh mutants NAME  change engine/NAME, one operator at a time, and tell which changes its tests miss
 	./build.sh help          this
 	END
@@ -47,6 +48,12 @@ build() {
 	rm -rf $site
 	mv $new $site
 	mv $out/candleclock.html.$$ $out/candleclock.html
+}
+
+# hang writes every component in every state, each by itself, to a page beside
+# the site. Nothing of it is served to anyone.
+hang() {
+	CANDLECLOCK_GALLERY=$PWD/$out/gallery/components.html go test -count=1 ./ui -run '^TestGallery$'
 }
 
 serve() {
@@ -108,6 +115,7 @@ tests() {
 	in_wasm go test -exec "$(go env GOROOT)/lib/wasm/go_js_wasm_exec" ./engine/...
 	say build
 	build
+	hang
 	say tests in the browser
 	go test -count=1 -timeout 40m ./e2e/...
 }
@@ -189,11 +197,16 @@ mutants() {
 gallery() {
 	need_browser
 	build
+	hang
 	CANDLECLOCK_ALBUM=$PWD/$out/gallery go test -count=1 ./e2e -run '^TestAlbum$'
 }
 
 case "${1:-build}" in
 build) build ;;
+components)
+	build
+	hang
+	;;
 serve) serve "${2:-}" ;;
 test) tests ;;
 soak) soak "${2:-}" ;;

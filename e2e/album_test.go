@@ -11,8 +11,9 @@ import (
 )
 
 // TestAlbum saves a picture of every state, whole pages, on a phone and on a
-// desk, in each look and as it is printed, and a page that shows them all. Also
-// as printed nothing may stand out to the side.
+// desk, in each look and as it is printed; one of every component with all its
+// states; and a page that shows them all. Also as printed nothing may stand out
+// to the side.
 func TestAlbum(t *testing.T) {
 	dir := os.Getenv("CANDLECLOCK_ALBUM")
 	if dir == "" {
@@ -54,6 +55,16 @@ func TestAlbum(t *testing.T) {
 		command(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{})
 		b.size(360, 740)
 	})
+	b := newProfile(t).newTab()
+	b.enter(hung(t))
+	for _, of := range eval[[]string](b, `[...document.querySelectorAll(".hall[id]")].map(e => e.id)`) {
+		index = fmt.Appendf(index, "</section>\n<section><h2>%s</h2>\n", of)
+		eval[bool](b, fmt.Sprintf(`document.querySelectorAll(".hall").forEach(e => e.hidden = e.id !== %q), true`, of))
+		b.eachManner(func(manner string) {
+			b.tall(eval[int64](b, `innerWidth`), 740)
+			save(b, fmt.Sprintf("component-%s-%s.png", of, manner))
+		})
+	}
 	if err := os.WriteFile(filepath.Join(dir, "index.html"), append(index, "</section>\n"...), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -73,5 +84,6 @@ const galleryHead = `<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Every page in every state</title>
 <style>section{display:flex;flex-wrap:wrap;gap:1em;align-items:start}h1,h2{width:100%}figure{margin:0}img{width:180px;border:1px solid}</style>
 <h1>Every page in every state</h1>
+<p>Below them, and <a href=components.html>on a page of their own</a>: every component.</p>
 <section>
 `

@@ -192,9 +192,9 @@ func TestNoScript(t *testing.T) {
 	b.worksOnPaper()
 }
 
-// Words stand on the screen while the program is still on its way; when it
-// never comes, there is the sheet.
-func TestWordsBeforeTheProgram(t *testing.T) {
+// Words stand on the screen while the program is still on its way, and the sheet
+// for paper when that takes long.
+func TestSlowProgram(t *testing.T) {
 	t.Parallel()
 	s := built(t)
 	h := serve(t, s)
@@ -207,19 +207,28 @@ func TestWordsBeforeTheProgram(t *testing.T) {
 	if b.text("#title") == "" {
 		t.Error("no title stands on the page")
 	}
-	b.until(`document.getElementById("app").inert`) // nobody types into it too early
+	b.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
+	b.until(`document.getElementById("paper").getBoundingClientRect().top < innerHeight`) // at a glance
+	b.until(`document.getElementById("app").inert`)                                       // nobody types into it too early
 	close(released)
 	b.alive()
 	b.until(`!document.getElementById("app").inert`)
+	b.until(`!document.getElementById("notice").checkVisibility() && !document.getElementById("paper").checkVisibility()`)
+}
 
-	c := newProfile(t).newTab()
-	c.expect(" 404 ")
-	c.expect("integrity")
-	c.expect("to fetch") // the script says what failed
+// When the program never comes, there is the sheet.
+func TestNoProgram(t *testing.T) {
+	t.Parallel()
+	s := built(t)
+	h := serve(t, s)
+	b := newProfile(t).newTab()
+	b.expect(" 404 ")
+	b.expect("integrity")
+	b.expect("to fetch") // the script says what failed
 	h.fault(s.wasmPath(t), http.NotFound)
-	c.load(h, "")
-	want(c, `document.documentElement.dataset.run`, "stopped")
-	c.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
+	b.load(h, "")
+	want(b, `document.documentElement.dataset.run`, "stopped")
+	b.until(`document.getElementById("notice").checkVisibility() && document.getElementById("paper").checkVisibility()`)
 }
 
 // A host that calls the program by a wrong type is no obstacle.

@@ -330,6 +330,56 @@ func TestDeployedMeanwhile(t *testing.T) {
 	}
 }
 
+// damage loses or changes the file at p that the device keeps.
+func (b *tab) damage(h *host, p, how string) {
+	b.t.Helper()
+	at := p
+	if p == pagePath {
+		at = ""
+	}
+	there := eval[bool](b, fmt.Sprintf(`caches.keys().then(([k]) => caches.open(k)).then(async c => {
+		const all = await c.keys(), r = all.find(r => r.url.slice(%d) === %q);
+		if (!r) return false;
+		const was = await c.match(r), type = was.headers.get("Content-Type"), bytes = new Uint8Array(await was.arrayBuffer());
+		switch (%q) {
+		case "lost": return c.delete(r);
+		case "turned": bytes[bytes.length * 4 / 5 | 0] ^= 1; break;
+		case "other": bytes.set(new TextEncoder().encode("something else")); break;
+		}
+		return c.put(r, new Response(bytes, {headers: {"Content-Type": type}})).then(() => true);
+	})`, len(h.url), at, how))
+	if !there {
+		b.t.Fatalf("%s was not kept", p)
+	}
+}
+
+// A file is lost on the device while the network is there and brings nothing:
+// the page does not wait for good, and opens once its host answers.
+func TestDamagedAndHostSilent(t *testing.T) {
+	t.Parallel()
+	one := standIn(t, built(t), "one")
+	b := faultTab(t)
+	h := serve(t, one)
+	b.load(h, "")
+	b.ended()
+	b.becomes("kept")
+	b.damage(h, "site.css", "lost")
+	for _, p := range one.names() {
+		h.fault(p, func(_ http.ResponseWriter, r *http.Request) { <-r.Context().Done() })
+	}
+	b.load(h, "")
+	if got := b.ended(); got != "lost" {
+		t.Errorf("the page %s, want lost", got)
+	}
+	for _, p := range one.names() {
+		h.fault(p, nil)
+	}
+	b.load(h, "")
+	if got := b.ended(); got != "runs one" {
+		t.Errorf("once its host answers the page %s", got)
+	}
+}
+
 // Every file that is kept is lost or damaged on the device, while its host has
 // the same version, a newer one, or is gone: the page mends itself, or says what
 // is missing, and once the host is there it opens.
@@ -342,28 +392,11 @@ func TestDamagedOnTheDevice(t *testing.T) {
 	b.load(h, "")
 	b.ended()
 	b.becomes("kept")
-	const damage = `caches.keys().then(([k]) => caches.open(k)).then(async c => {
-		const all = await c.keys(), r = all.find(r => r.url.slice(%d) === %q);
-		if (!r) return false;
-		const was = await c.match(r), type = was.headers.get("Content-Type"), bytes = new Uint8Array(await was.arrayBuffer());
-		switch (%q) {
-		case "lost": return c.delete(r);
-		case "turned": bytes[bytes.length * 4 / 5 | 0] ^= 1; break;
-		case "other": bytes.set(new TextEncoder().encode("something else")); break;
-		}
-		return c.put(r, new Response(bytes, {headers: {"Content-Type": type}})).then(() => true);
-	})`
 	for _, p := range sites[now].parts() {
 		for _, how := range []string{"lost", "turned", "other"} {
 			for _, host := range []string{"the same", "gone", "newer"} {
 				what := fmt.Sprintf("%s %s, host %s", p, how, host)
-				at := p
-				if p == pagePath {
-					at = ""
-				}
-				if !eval[bool](b, fmt.Sprintf(damage, len(h.url), at, how)) {
-					t.Fatalf("%s: it was not kept", what)
-				}
+				b.damage(h, p, how)
 				program := path.Ext(p) == ".wasm"
 				loaded := sites[now].loads(p) && !program
 				runs := "runs " + now

@@ -6,6 +6,7 @@
 // documentElement's data-run says what is in view (see site.css):
 //   absent    the paper sheet: no script, or no WebAssembly
 //   starting  the prerendered page, inert
+//   slow      the same for long, and the paper sheet below it
 //   running   the page, alive
 //   stopped   the page as last drawn, inert, and the paper sheet below it
 "use strict";
@@ -64,6 +65,11 @@
     addEventListener("error", (event) => {
       if (event.error instanceof WebAssembly.RuntimeError || event.error instanceof RangeError) stop(stopped);
     });
+    setTimeout(() => {
+      if (root.dataset.run !== "starting") return;
+      root.dataset.run = "slow";
+      say("The planner is slow to come. It starts by itself once it is here; until then, the sheet below works on paper.");
+    }, 20000);
     try {
       const go = new Go();
       const made = await instantiate(go.importObject);
@@ -71,10 +77,12 @@
       await go.run(made.instance); // ends only by a panic
     } catch (err) {
       console.error(err);
-      if (root.dataset.run === "starting") return stop(unstarted);
+      if (coming()) return stop(unstarted);
     }
     stop(stopped);
   }
+
+  const coming = () => root.dataset.run === "starting" || root.dataset.run === "slow";
 
   let program; // compiled, for the workers
 
@@ -235,13 +243,14 @@
 
   // Installed apps stay open for weeks: look for a newer version on return.
   document.addEventListener("visibilitychange", () => {
-    if (!document.hidden && root.dataset.run !== "starting") keep();
+    if (!document.hidden && !coming()) keep();
   });
 
   // What the program needs of this script.
   window.candleclock = {
     // usable is called once, when the page has been drawn and answers.
     usable() {
+      if (root.dataset.run === "slow") document.getElementById("notice").hidden = true;
       root.dataset.run = "running";
       keep();
     },

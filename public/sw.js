@@ -73,11 +73,15 @@ async function whole(path) {
 async function page() {
   try {
     const parts = Object.keys(files).filter((path) => /\.(js|css)$/.test(path));
-    return (await Promise.all(["./", ...parts].map(whole)))[0];
+    return (await inTime(Promise.all(["./", ...parts].map(whole))))[0];
   } catch {
-    return await renew() ? soon() : lost();
+    return await inTime(renew()).catch(() => false) ? soon() : lost();
   }
 }
+
+// inTime gives up waiting: a network may be there and bring nothing for minutes.
+// What comes later is kept all the same.
+const inTime = (work) => Promise.race([work, new Promise((_, fail) => setTimeout(fail, 10000))]);
 
 // renew has a newer version take over, where there is one, without asking: this
 // one cannot be made whole.

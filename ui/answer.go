@@ -26,6 +26,7 @@ type Answer struct {
 	now     plan.Moment
 	run     odds.Runtime
 	read    *gauge.Estimate // what the readings tell together; nil with fewer than two
+	charged bool            // they would tell more than the last alone, but something may have been charged
 	middle  []point         // the course in the middle of all, each edge
 	full    units.WattHours
 	planned outage.Outcome // one full charge, all as the plan says
@@ -69,6 +70,8 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.read = &e
 		a.run.CountOn, a.run.Likely, a.run.AtBest = e.CountOn-since, e.Likely-since, e.AtBest-since
 		middle = paced(rig, middle, a.run.Likely)
+	} else {
+		a.charged = mayHaveCharged(p)
 	}
 	seen := map[int]bool{}
 	o := rig.Run(middle, outage.Horizon, func(s outage.Step) {

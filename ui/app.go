@@ -8,6 +8,7 @@
 package ui
 
 import (
+	"errors"
 	"strings"
 
 	"github.com/vugu/vugu"
@@ -24,7 +25,9 @@ type App struct {
 	shelf   *shelf.Shelf
 	sampler *odds.Sampler
 
-	ready   bool // what is kept on the device has been read
+	ready   bool // what is kept on the device has been read, or asked for in vain
+	awaited bool // it does not answer yet, and is asked again
+	asking  bool // it is being asked
 	prefs   Prefs
 	books   []*Book         // by name
 	aside   []shelf.Aside   // found damaged, kept as it was
@@ -78,24 +81,26 @@ func New(p Ports) *App {
 // once, from a place that may block.
 func (a *App) Start() {
 	guess := guessPrefs(a.ports.Clock)
-	contents, err := a.shelf.Load()
-	if err != nil {
+	contents, prefs, err := a.readShelf()
+	if errors.Is(err, ErrStoreDenied) {
 		// The app goes on in memory; what is typed is told not to be kept.
 		a.shelf = shelf.New(new(shelf.Memory))
 	}
-	raw, settingErr := a.shelf.Setting(prefsName)
 	a.ports.Do(func() {
 		a.prefs = guess
-		if settingErr == nil && raw != nil {
-			a.prefs = readPrefs(raw, guess)
-		}
-		if err != nil {
+		switch {
+		case err == nil:
+			a.prefs = readPrefs(prefs, guess)
+			a.fill(contents)
+		case errors.Is(err, ErrStoreDenied):
 			a.trouble = wNotKept
+		default:
+			a.trouble, a.awaited = wUnread, true
 		}
-		a.fill(contents)
 		a.tick()
 		a.ready = true
 		a.follow(a.opening())
+		a.retry()
 	})
 	a.ports.Device.OnRoute(a.follow)
 	a.ports.Device.OnLeave(a.leave)

@@ -37,10 +37,54 @@ func isID(s string) bool {
 	return len(s) == 16 && strings.Trim(s, "0123456789abcdef") == ""
 }
 
-// fill takes over what the shelf holds.
+// readShelf reads the plans and how their owner likes to read. It blocks.
+func (a *App) readShelf() (c shelf.Contents, prefs []byte, err error) {
+	if c, err = a.shelf.Load(); err == nil {
+		prefs, _ = a.shelf.Setting(prefsName) // without it the page goes by its guess
+	}
+	return c, prefs, err
+}
+
+// readLate reads what did not come when the page was opened: some browsers'
+// storage does not answer at first.
+func (a *App) readLate() {
+	contents, prefs, err := a.readShelf()
+	a.ports.Do(func() {
+		if a.asking = false; err != nil {
+			return // asked again with the next minute
+		}
+		a.awaited = false
+		if a.trouble == wUnread {
+			a.trouble = ""
+		}
+		meanwhile, current := slices.Clone(a.books), a.prefs.Current
+		a.prefs = readPrefs(prefs, a.prefs)
+		if a.book != nil {
+			a.prefs.Current = current
+		}
+		a.fill(contents)
+		for _, b := range meanwhile {
+			if b.Sealed == nil && a.nameTaken(b.Plan.Name, b) {
+				b.Plan.Name = a.freeName(b.Plan.Name)
+				a.save(b)
+			}
+		}
+		a.sortBooks()
+		if len(meanwhile) > 0 {
+			a.tell(wReadLate, nil)
+			a.refresh()
+		} else {
+			a.follow(a.opening())
+		}
+	})
+}
+
+// fill takes over what the shelf holds, beside what is there.
 func (a *App) fill(c shelf.Contents) {
 	for _, p := range c.Plans {
-		a.books = append(a.books, open(p.ID, p.Revision, p.Data))
+		if a.find(p.ID) == nil {
+			a.books = append(a.books, open(p.ID, p.Revision, p.Data))
+		}
 	}
 	a.sortBooks()
 	a.show(a.prefs.Current)
@@ -221,6 +265,9 @@ func (a *App) saved(b *Book, rev shelf.Revision, err error) (again bool) {
 		if a.trouble == wNoRoom || a.trouble == wLost {
 			a.trouble = ""
 		}
+		if a.awaited { // it answers now
+			a.retry()
+		}
 		a.ports.Tabs.Tell("plan " + b.ID)
 		return b.dirty
 	case errors.Is(err, shelf.ErrConflict):
@@ -239,8 +286,12 @@ func (a *App) saved(b *Book, rev shelf.Revision, err error) (again bool) {
 	return false
 }
 
-// retry saves what could not be saved before.
+// retry reads and saves what could not be before.
 func (a *App) retry() (tried bool) {
+	if a.awaited && !a.asking {
+		a.asking, tried = true, true
+		a.ports.Spawn(a.readLate)
+	}
 	for _, b := range a.books {
 		if b.dirty && !b.saving {
 			a.save(b)
@@ -332,6 +383,9 @@ func (a *App) refresh() {
 
 // savePrefs keeps how the owner likes to read.
 func (a *App) savePrefs() {
+	if a.awaited {
+		return // those that are kept are not known yet
+	}
 	data := a.prefs.write()
 	a.ports.Spawn(func() {
 		// What is lost here is a manner of reading; the plans tell of trouble.

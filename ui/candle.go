@@ -17,7 +17,7 @@ type Candle struct {
 	Hours            []Notch
 	CountOn          *Notch
 	Under            string // where the words under it stand; "" where there is no room
-	Likely           string // at the dish
+	Likely           string // the likely end, at the dish; the words for it stand below
 	Alt              string
 }
 
@@ -27,7 +27,8 @@ type Band struct{ Y, H string }
 // Notch is a labelled height.
 type Notch struct{ Y, TextY, Label string }
 
-// The candle's own units: the picture is 328 by 420.
+// The candle's own units: the picture is 332 by 420, 4 of it left of 0 for the
+// longest reading.
 const (
 	candleTop  = 46.0  // of a full candle's wax
 	candleDish = 376.0 // where it ends
@@ -64,7 +65,7 @@ func (a *Answer) Candle() *Candle {
 	if countText+18 <= likelyText-labelRoom {
 		c.Under = px(countText + 18)
 	}
-	c.Likely = a.clock.Near(a.until(a.run.Likely), a.from()) + " " + wLikelyEnd
+	c.Likely = a.clock.Near(a.until(a.run.Likely), a.from())
 
 	last := math.Inf(-1)
 	for _, g := range a.gaugeMarks() {

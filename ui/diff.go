@@ -328,7 +328,7 @@ func between(prefs Prefs, ours, theirs func(f *facts), both func(here, there str
 	var out []string
 	line := func(label, here, there string) {
 		if here != there {
-			out = append(out, label+": "+both(orNothing(here), orNothing(there)))
+			out = append(out, label+": "+both(orUnsaid(here), orUnsaid(there)))
 		}
 	}
 	for _, f := range mine.lines {
@@ -345,9 +345,9 @@ func between(prefs Prefs, ours, theirs func(f *facts), both func(here, there str
 	return out
 }
 
-func orNothing(s string) string {
+func orUnsaid(s string) string {
 	if s == "" {
-		return wDiffNothing
+		return wDiffUnsaid
 	}
 	return s
 }

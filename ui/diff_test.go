@@ -162,12 +162,12 @@ func TestCompare(t *testing.T) {
 		"another name":        {func(p *plan.Plan) { p.Loads[1].Name = "Fridge, kitchen" }, []string{"Change Fridge"}, "Name: “Fridge” here, “Fridge, kitchen” in the one sent"},
 		"capitals":            {func(p *plan.Plan) { p.Loads[1].Name = "FRIDGE" }, []string{"Change Fridge"}, "FRIDGE"},
 		"the order":           {func(p *plan.Plan) { slices.Reverse(p.Loads) }, []string{wDiffOrder}, "Phone; Fridge; Breathing mask"},
-		"an input less":       {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, nothing in the one sent"},
-		"no battery":          {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, nothing"},
-		"no place":            {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, nothing"},
+		"an input less":       {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, not said in the one sent"},
+		"no battery":          {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, not said in"},
+		"no place":            {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, not said in"},
 		"candidates left out": {func(p *plan.Plan) { p.Candidates = nil }, nil, ""}, // as by a link
 		"a candidate more": {func(p *plan.Plan) { p.Candidates = append(p.Candidates, plan.NewCandidate("Cellar")) }, []string{wOwnSale},
-			"Supply 2, Called: nothing here, “Cellar” in the one sent"},
+			"Supply 2, Called: not said here, “Cellar” in the one sent"},
 		"several": {func(p *plan.Plan) {
 			p.Name, p.Mains, p.Panels.Count, p.Outage.UnderWay = "Hut", 230, 3, false
 		}, []string{"The plan’s name", "The panels", "The outage", "The mains"}, "Under way: yes here, no in the one sent"},

@@ -257,7 +257,7 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 
 // outside says that v, typed as raw, is not in the range; "" when it is.
 func outside(in doc.Range, label, raw string, v float64) string {
-	if math.IsInf(v, 0) { // too great for a figure: said as it was typed
+	if math.Abs(v) >= 1e15 { // too great to be written out: said as it was typed
 		return label + ": " + quote(raw) + " must be " + in.String() + "."
 	}
 	if err := in.Check(label, v); err != nil {

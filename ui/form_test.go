@@ -143,7 +143,7 @@ func TestBoxes(t *testing.T) {
 			}
 			held := c.get(w)
 			label, _, _ := strings.Cut(w.field(c.id).Label, ", in ")
-			for i, typed := range append(c.bad, "many", "1e400", "-1e400", "--", "NaN", "Inf", "1/2", "½", "0x10", strings.Repeat("9", 5000)) {
+			for i, typed := range append(c.bad, "many", "1e400", "-1e400", "99999999999999999999", "--", "NaN", "Inf", "1/2", "½", "0x10", strings.Repeat("9", 5000)) {
 				f := w.field(c.id)
 				w.act(func() { w.app.TypeText(f, typed) })
 				if got := c.get(w); got != held {
@@ -158,7 +158,7 @@ func TestBoxes(t *testing.T) {
 					t.Errorf("%q: error %q, in the box %q", typed, f.Err, f.Raw)
 				case !strings.HasPrefix(f.Err, label):
 					t.Errorf("%q: the error %q does not name the box %q", typed, f.Err, label)
-				case slips.MatchString(strings.ReplaceAll(f.Err, quote(typed), "")):
+				case strings.Contains(f.Err, "e+"), slips.MatchString(strings.ReplaceAll(f.Err, quote(typed), "")):
 					t.Errorf("%q: the error is %q", typed, f.Err)
 				case len([]rune(f.Err)) > 200:
 					t.Errorf("an error of %d letters", len([]rune(f.Err)))

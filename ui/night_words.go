@@ -12,6 +12,7 @@ const (
 	wPaceFaster = " faster than planned. The times above allow for it."
 	wPaceSlower = " slower than planned. The times above allow for it."
 	wPaceAs     = "So far it drains about as planned. The times above count on all the readings."
+	wPaceFed    = "It falls slower than planned, but something may have charged it: the sun, a car or a generator. So the times above count on the last reading alone."
 	wDoubt      = "This does not fit the plan and the other readings: "
 	wDoubtAt    = " at "
 	wDoubtOne   = ". Was it misread, or was something charged or switched that isn’t noted here? Read the gauge again."

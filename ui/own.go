@@ -313,7 +313,7 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		for k, loads := range v.Carries {
 			s := loadNames(o.plan.Loads, loads)
 			if s == "" {
-				s = wDiffNothing
+				s = wNothing
 			}
 			add(wJudgeUnit + say.Number(float64(k+1), 0) + ": " + s + ".")
 		}

@@ -534,6 +534,62 @@ func TestStorageTrouble(t *testing.T) {
 	}
 }
 
+// Storage that does not answer when the page is opened: what is kept in it is
+// asked for again, and comes beside what was made meanwhile.
+func TestStorageAnswersLate(t *testing.T) {
+	kept := func() *disk {
+		d := new(disk)
+		w := planned(t, d)
+		w.visit("settings")
+		w.pick("set-look", "day")
+		d.deaf = ErrStoreLost
+		return d
+	}
+
+	d := kept()
+	name := d.mustPlans(t)[0].Name
+	w := openPage(t, d)
+	if w.app.Page() != pageDoors || w.app.Trouble() != wUnread {
+		t.Fatalf("nothing came: page %q, told %q", w.app.Page(), w.app.Trouble())
+	}
+	w.act(w.onWake)
+	d.deaf = nil
+	w.act(w.onWake)
+	if w.app.Page() != pageTonight || w.app.Trouble() != "" || w.app.PlanName() != name {
+		t.Errorf("it came: page %q, plan %q, told %q", w.app.Page(), w.app.PlanName(), w.app.Trouble())
+	}
+	if w.app.prefs.Look != "day" {
+		t.Errorf("the look is %q, kept was day", w.app.prefs.Look)
+	}
+
+	// One of the same name is made meanwhile.
+	d = kept()
+	w = openPage(t, d)
+	d.fail = ErrStoreLost
+	w.act(w.app.PlanAhead)
+	w.visit("more")
+	w.typeIn("plan-name", name)
+	w.visit("supply")
+	w.typeIn("supply-capacity", "3131")
+	w.visit("more")
+	if w.app.Trouble() == "" {
+		t.Error("nothing says that the plan is not saved")
+	}
+	d.deaf, d.fail = nil, nil
+	w.act(w.onWake)
+	w.act(w.onWake)
+	plans := d.mustPlans(t)
+	if len(plans) != 2 || plan.SameName(plans[0].Name, plans[1].Name) {
+		t.Fatalf("kept are %d plans, want the one before and the new one by different names", len(plans))
+	}
+	if w.app.Page() != pageMore || w.app.book.Plan.Supply.Battery.Capacity != 3131 || w.app.Trouble() != "" {
+		t.Errorf("in view is the page %q, a plan of %v, told %q", w.app.Page(), w.app.book.Plan.Supply.Battery.Capacity, w.app.Trouble())
+	}
+	if w.app.prefs.Look != "day" {
+		t.Errorf("the look is %q, kept was day", w.app.prefs.Look)
+	}
+}
+
 // What happened is told in words that still hold hours later.
 func TestNewsGrowsOld(t *testing.T) {
 	w := planned(t, new(disk))

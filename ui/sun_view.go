@@ -215,7 +215,10 @@ func (v *SunView) Best() string {
 	return firstUpper(layoutSays(best.Layout)) + ": " + best.Why + "."
 }
 
-// Others lists the other wirings that do no harm.
+// mostOthers is how many other ways are listed: many panels have dozens.
+const mostOthers = 8
+
+// Others lists the best of the other wirings that do no harm.
 func (v *SunView) Others() []string {
 	var out []string
 	for i, w := range v.wirings {
@@ -230,6 +233,9 @@ func (v *SunView) Others() []string {
 			word = wSunClipped
 		}
 		out = append(out, firstUpper(layoutSays(w.Layout))+": "+word+" ("+w.Why+").")
+		if len(out) == mostOthers {
+			break
+		}
 	}
 	return out
 }
@@ -323,14 +329,14 @@ func (v *SunView) Diagram() *Diagram {
 		for _, m := range s {
 			fmt.Fprintf(&path, "M%s %sV%s", px(mid), px(from), px(y+6))
 			d.Panels = append(d.Panels, Rect{px(x), px(y + 6), px(mid), px(y + 28), "Panel " + strconv.Itoa(m)})
-			d.Signs = append(d.Signs, Sign{px(mid + 6), px(y + 2), "+"}, Sign{px(mid + 6), px(y + h + 20), "−"})
+			d.Signs = append(d.Signs, Sign{px(mid + 6), px(y + 2), "+"}, Sign{px(mid + 6), px(y + h + 17), "−"})
 			from = y + 6 + h
 			y += h + gap
 		}
 		fmt.Fprintf(&path, "M%s %sV%s", px(mid), px(from), px(bottom))
 	}
 	last := left + float64(best.Parallel()-1)*(w+16) + w/2
-	fmt.Fprintf(&path, "M%s %sH30M%s %sH30", px(last), px(top-14), px(last), px(bottom))
+	fmt.Fprintf(&path, "M%s %sH46M%s %sH46", px(last), px(top-14), px(last), px(bottom))
 	d.Wires = path.String()
 	d.Signs = append(d.Signs, Sign{"4", px(top - 9), "In +"}, Sign{"4", px(bottom + 5), "In −"})
 	d.Width, d.Height = px(left+float64(best.Parallel())*(w+16)), px(bottom+14)

@@ -2,7 +2,13 @@ package panel
 
 import (
 	"fmt"
+	"math"
+
+	"candleclock/engine/doc"
+	"candleclock/engine/units"
 )
+
+func watts(w units.Watts) string { return doc.Number(math.Round(float64(w))) + " W" }
 
 // why says the verdict with its numbers.
 func (l Layout) why(in Input) string {
@@ -14,12 +20,12 @@ func (l Layout) why(in Input) string {
 	case l.Verdict == WontStart:
 		return fmt.Sprintf("%.1f V on a hot noon is below the %.4g V that the input needs", l.VmpHot, float64(in.MinV))
 	}
-	s := fmt.Sprintf("takes all %.0f W", l.Watts)
+	s := "takes all " + watts(l.Watts)
 	if l.Verdict == Clipped {
-		s = fmt.Sprintf("takes %.0f W of the %.0f W offered", l.Watts, l.offered)
+		s = "takes " + watts(l.Watts) + " of the " + watts(l.offered) + " offered"
 	}
 	if l.Mismatch > 0 {
-		s += fmt.Sprintf("; %.0f %% of the panels' %.0f W is lost because they are unlike", 100*l.Mismatch, l.Array)
+		s += fmt.Sprintf("; %.0f %% of the panels' %s is lost because they are unlike", 100*l.Mismatch, watts(l.Array))
 	}
 	if l.Unmatched {
 		s += "; the strings differ by more than 5 % in voltage, and the lower one may be driven backwards"

@@ -142,18 +142,24 @@ func (q *search) first() bool {
 	}
 	counts := make([]int, len(size))
 	for !q.try(counts) {
-		// The count of the last group is the first to grow.
-		g := len(size) - 1
-		for g >= 0 && counts[g] == size[g] {
-			counts[g] = 0
-			g--
-		}
-		if g < 0 || q.work > workMost {
+		if q.work > workMost || !next(counts, size) {
 			return false
 		}
-		counts[g]++
 	}
 	return true
+}
+
+// next goes on to the next counts, of which the last group's is the first to
+// grow; it reports false when none is left.
+func next(counts, size []int) bool {
+	for g := len(size) - 1; g >= 0; g-- {
+		if counts[g] < size[g] {
+			counts[g]++
+			return true
+		}
+		counts[g] = 0
+	}
+	return false
 }
 
 // try looks for the first choice with so many loads of each group off that
@@ -245,15 +251,14 @@ func (q *search) hopeless(n int, counts []int) bool {
 	last := len(q.rows) - 1
 	late := 0.0
 	for k := range q.rows[:last] {
-		if late > q.spared {
-			break
-		}
 		q.work += 0.01
 		if short(&q.rows[k]) {
-			late += q.rows[k].weight
+			if late += q.rows[k].weight; late > q.spared {
+				return true
+			}
 		}
 	}
-	return late > q.spared || short(&q.rows[last])
+	return short(&q.rows[last])
 }
 
 // reaches asks the courses themselves: first until enough have ended too soon,

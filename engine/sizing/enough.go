@@ -48,7 +48,7 @@ func steady(p plan.Plan, mean units.Watts) units.Watts {
 	curve := inv.Curve()
 	carried := func(load units.Watts) bool {
 		w := curve.DC(load)
-		return w <= 0 || w/units.Watts(m.RateFactor(w))+m.Drain <= mean
+		return w/units.Watts(m.RateFactor(w))+m.Drain <= mean
 	}
 	low, high := units.Watts(0), min(mean, inv.Limits().Continuous)
 	if carried(high) {

@@ -236,9 +236,7 @@ func panelSizes(p plan.Plan) ([]units.Watts, *yield.Yield, Why) {
 	for i := range sizesOfPanels {
 		sizes = append(sizes, units.Watts(steps[stepUp(top*math.Exp2(float64(i-sizesOfPanels+1)/2))]))
 	}
-	if own := Rated(p.Panels); own > 0 {
-		sizes = append(sizes, own)
-	}
+	sizes = append(sizes, Rated(p.Panels))
 	slices.Sort(sizes)
 	return slices.Compact(sizes), y, why
 }
@@ -246,9 +244,7 @@ func panelSizes(p plan.Plan) ([]units.Watts, *yield.Yield, Why) {
 // Rated is the power on the labels of all panels.
 func Rated(p plan.Panels) (w units.Watts) {
 	for _, s := range []plan.PanelSet{p.PanelSet, p.Second} {
-		if s.Count > 0 {
-			w += panel.FromLabel(s.Label).Pmax * units.Watts(s.Count)
-		}
+		w += panel.FromLabel(s.Label).Pmax * units.Watts(s.Count)
 	}
 	return w
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
@@ -71,6 +72,25 @@ func TestSmallestBatteryByHand(t *testing.T) {
 		if got := f.With != nil; got != (500*share >= float64(c.running)*float64(c.hours)) {
 			t.Errorf("%+v: with 500 Wh %+v", c, f.With)
 		}
+	}
+}
+
+// A label's watts are an upper bound, so that with confidence a half some 800 Wh
+// would do for 10 W over 100 hours; yet without sun the box figure, 1000 Wh, is
+// what counts, and it is just enough. What a car brings by the clock, 120 W for
+// four hours of each day, leaves 20 hours to the battery and none to the box.
+func TestBoxBoundsTheFront(t *testing.T) {
+	p := certain(500, 10)
+	p.Loads[0].Basis, p.Loads[0].Low, p.Loads[0].High = load.Label, nil, nil
+	w := Wish{Hours: 100, Confidence: 0.5, Rank: load.Vital}
+	if f := front(t, p, w, 511); len(f.Points) != 1 || f.Points[0].Battery != 1000 {
+		t.Errorf("got %+v, want 1000 Wh", f.Points)
+	}
+	p = certain(500, 10)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Car, Volts: 12, Amps: 10, Fuse: 20}}
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Car, From: new(load.Minute(600)), To: new(load.Minute(840))}}
+	if f := front(t, p, w, 511); len(f.Points) != 1 || f.Points[0].Battery < 200 || f.Points[0].Battery > 240 {
+		t.Errorf("with the car %+v, want 200 Wh and what is lost", f.Points)
 	}
 }
 
@@ -188,6 +208,7 @@ func TestWhyNot(t *testing.T) {
 		points bool
 	}{
 		{"nothing on", func(p *plan.Plan) { p.Loads[0].Off = true }, NothingOn, false},
+		{"a load of no watts", func(p *plan.Plan) { p.Loads[0].Running = 0 }, NothingOn, false},
 		{"an inverter of 20 W", func(p *plan.Plan) { p.Supply.Inverter.Continuous = 20 }, TooWeak, true},
 		{"empty", func(p *plan.Plan) { p.Outage.SOC = 0.05 }, Flat, false},
 		{"nowhere", func(p *plan.Plan) { p.Place.Lat = nil }, NoPlace, true},
@@ -204,8 +225,8 @@ func TestWhyNot(t *testing.T) {
 		if !f.Is(c.why) || (len(f.Points) > 0) != c.points {
 			t.Errorf("%s: %+v", c.name, f)
 		}
-		if (c.why == TooWeak) != (len(f.Beyond) == 1 && f.Beyond[0] == 0) {
-			t.Errorf("%s: can't carry %v", c.name, f.Beyond)
+		if weak := len(f.Beyond) == 1 && f.Beyond[0] == 0; weak != (c.why == TooWeak) || f.Is(TooWeak) != weak {
+			t.Errorf("%s: can't carry %v, %v", c.name, f.Beyond, f.Why)
 		}
 	}
 }
@@ -234,7 +255,9 @@ func TestFrontTellsAndStops(t *testing.T) {
 		calls++
 		return true
 	})
-	if !whole || calls < 20 {
+	// Some ten sizes of panels ask two or three things of each draw, and tell of
+	// every 64.
+	if !whole || calls < 20 || calls > 10+10*3*101/64 {
 		t.Errorf("told %d times, whole %v", calls, whole)
 	}
 	for _, stop := range []int{1, 2, calls / 2, calls} {
@@ -242,6 +265,49 @@ func TestFrontTellsAndStops(t *testing.T) {
 		if _, whole := NewFront(p, vital(p, 72), 101, odds.Seed, func(int, int) bool { n++; return n < stop }); whole || n != stop {
 			t.Errorf("stopped at call %d: whole %v after %d calls", stop, whole, n)
 		}
+	}
+}
+
+// As a load at noon grows, so do the panels for the plan's own battery, up to
+// the largest; what those don't carry none do.
+func TestLargestPanels(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Outage.Starts = plan.At(time.Date(2026, 4, 15, 17, 0, 0, 0, time.UTC))
+	p.Supply.Inverter = inverter.Inverter{}
+	p.Loads = p.Loads[:1]
+	p.Loads[0].Outlet, p.Loads[0].Use = load.DC, []load.Window{{From: 11 * 60, To: 13 * 60}}
+	with := func(running units.Watts) *Point {
+		p.Loads[0].Running = running
+		return front(t, p, vital(p, 60), 21).With
+	}
+	low, high := units.Watts(1), units.Watts(20000)
+	most := units.Watts(0)
+	for range 30 {
+		mid := (low + high) / 2
+		if w := with(mid); w != nil {
+			low, most = mid, w.Panels
+		} else {
+			high = mid
+		}
+	}
+	if most != panelsMost {
+		t.Errorf("the greatest load, %v W, asks for %v W, want %v", low, most, panelsMost)
+	}
+}
+
+// The panels are of the plan's kind: those that lose more to the cells' warmth
+// must be more. Without panels it does not matter what their label says.
+func TestPanelsOfThePlansKind(t *testing.T) {
+	p := spring(100, 50)
+	watts := func(count int, percent float64) units.Watts {
+		p.Panels.Count, p.Panels.Label.PmaxPct = count, new(percent)
+		return Enough(p, yield.Of(anyPanels(p)), 4).WattsUsual
+	}
+	if good, poor := watts(2, -0.2), watts(2, -0.6); poor <= good {
+		t.Errorf("at -0.6 %% for each degree %v W, at -0.2 %% %v W", poor, good)
+	}
+	if one, other := watts(0, -0.2), watts(0, -0.6); one != other {
+		t.Errorf("without panels %v W or %v W", one, other)
 	}
 }
 

@@ -243,7 +243,7 @@ func share(p plan.Plan, n int) (parts []plan.Plan, carries [][]int) {
 	parts, carries = make([]plan.Plan, n), make([][]int, n)
 	daily := make([]units.WattHours, n)
 	for k := range parts {
-		parts[k] = only(p, func(load.Load) bool { return n == 1 })
+		parts[k] = only(p, func(load.Load) bool { return false })
 		parts[k].Panels.Count /= n
 		parts[k].Panels.Second.Count /= n
 	}

@@ -43,26 +43,25 @@ func (s *search) enough(draws []int, spared, step int) bool {
 	return true
 }
 
-// sample is how many draws are asked first.
-const sample = 64
+// Of many draws a sample is asked first.
+const many, sample = 128, 64
 
 // least is the least step, from low on and below high, at which enough draws
 // hold; high where none is.
 func (s *search) least(low, high int) int {
-	n := len(s.order)
-	if n <= 2*sample {
-		return s.among(s.order, s.spared, low, high, (low+high)/2)
+	n, guess := len(s.order), high // none: the middle
+	if n > many {
+		few := make([]int, sample) // tell about where it is
+		for i := range few {
+			few[i] = i * n / sample
+		}
+		guess = s.among(few, s.spared*sample/n, low, high, high)
 	}
-	few := make([]int, sample) // tell about where it is
-	for i := range few {
-		few[i] = i * n / sample
-	}
-	guess := s.among(few, s.spared*sample/n, low, high, (low+high)/2)
 	return s.among(s.order, s.spared, low, high, guess)
 }
 
-// among is least for the draws given: outward from a guess in strides that
-// double, then by halving.
+// among is least for the draws given: outward from a guess, or the middle where
+// that is out of range, in strides that double, then by halving.
 func (s *search) among(draws []int, spared, low, high, guess int) int {
 	for stride := 1; low < high; stride *= 2 {
 		if guess < low || guess >= high {

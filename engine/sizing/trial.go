@@ -36,7 +36,15 @@ func newTrial(p plan.Plan, y *yield.Yield, s *odds.Sampler) *trial {
 		t.cases = append(t.cases, c)
 		return true
 	})
+	t.with(p.Supply.Battery.Capacity)
 	return t
+}
+
+// with takes a battery of a size.
+func (t *trial) with(size units.WattHours) {
+	t.plan.Supply.Battery.Capacity = size
+	t.rig = outage.NewRig(t.plan)
+	t.box = t.rig.Box(t.plan.Outage.SOC) >= t.plan.Outage.Hours
 }
 
 // holds reports whether a draw gets through with a battery and panels. Once the
@@ -48,10 +56,8 @@ func (t *trial) holds(draw int, size units.WattHours, panels units.Watts) bool {
 	if t.stopped {
 		return false
 	}
-	if t.rig == nil || t.plan.Supply.Battery.Capacity != size {
-		t.plan.Supply.Battery.Capacity = size
-		t.rig = outage.NewRig(t.plan)
-		t.box = t.rig.Box(t.plan.Outage.SOC) >= t.plan.Outage.Hours
+	if t.plan.Supply.Battery.Capacity != size {
+		t.with(size)
 	}
 	c := t.cases[draw]
 	if panels == 0 {

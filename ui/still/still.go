@@ -1,8 +1,10 @@
 // Package still writes a component as the HTML that it has at this moment, to be
-// read where no program runs. Handlers and properties are left out.
+// read where no program runs. What is typed and ticked stands in it; handlers are
+// left out.
 package still
 
 import (
+	"encoding/json"
 	"fmt"
 	"html"
 	"strings"
@@ -50,6 +52,19 @@ func (w *writer) node(n *vugu.VGNode) error {
 	for _, a := range n.Attr {
 		w.out.WriteString(" " + a.Key + `="` + html.EscapeString(a.Val) + `"`)
 	}
+	typed, ticked, err := state(n)
+	if err != nil {
+		return err
+	}
+	switch {
+	case n.Data == "textarea":
+		w.out.WriteString(">" + html.EscapeString(typed) + "</textarea>")
+		return nil
+	case typed != "":
+		w.out.WriteString(` value="` + html.EscapeString(typed) + `"`)
+	case ticked:
+		w.out.WriteString(` checked=""`)
+	}
 	w.out.WriteString(">")
 	if childless[n.Data] {
 		return nil
@@ -61,6 +76,26 @@ func (w *writer) node(n *vugu.VGNode) error {
 	}
 	w.out.WriteString("</" + n.Data + ">")
 	return nil
+}
+
+// state is what is typed into a field, or whether it is ticked: for a program
+// properties, without one its attributes or its content.
+func state(n *vugu.VGNode) (typed string, ticked bool, err error) {
+	if n.Data != "input" && n.Data != "textarea" {
+		return "", false, nil
+	}
+	for _, p := range n.Prop {
+		switch p.Key {
+		case "value":
+			err = json.Unmarshal(p.JSONVal, &typed)
+		case "checked":
+			err = json.Unmarshal(p.JSONVal, &ticked)
+		}
+		if err != nil {
+			return "", false, fmt.Errorf("%s of <%s>: %w", p.Key, n.Data, err)
+		}
+	}
+	return typed, ticked, nil
 }
 
 func (w *writer) children(n *vugu.VGNode) error {
