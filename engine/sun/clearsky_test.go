@@ -51,28 +51,34 @@ func TestClearDay(t *testing.T) {
 	}
 }
 
-// At the equator in March the sun stands within 7.5° of the zenith from half past
-// eleven to half past twelve: cosine 0.9971 on the mean, air mass 1.003 and the air
-// above 2500 m, 0.737 of it by the standard atmosphere (ICAO Doc 7488).
+// From half past eleven to half past twelve in March the sun stands overhead at
+// the equator and at 30° at 60°N, times 0.9971 for the quarters' hour angles: air
+// masses 1.003 and 2.003 after Kasten & Young, and of the air above 2500 m 0.737
+// by the standard atmosphere (ICAO Doc 7488).
 func TestClearNoonHighUp(t *testing.T) {
-	const up, airMass = 0.9971, 1.003 * 0.737
-	w := newSweep(Site{Climate: Climate{Elevation: 2500}}, Flat(), Shade{})
-	_, eot := yearly(80)
-	w.ahead = 0.5 - eot // noon in the middle of the hour from 11
-	got := w.day(80).hours[11]
-	normal := ExtraterrestrialNormal(80)
-	_, clean := newCloudless(2500, cleanAir).irradiance(up, airMass, normal)
-	global, beam := newCloudless(2500, usualAir).irradiance(up, airMass, normal)
-	for _, c := range []struct {
-		what      string
-		got, want float64
-	}{
-		{"above the air", got.above, normal * up}, {"clean beam", got.cleanBeam, clean},
-		{"usual global", got.clear.global, global}, {"usual beam", got.clear.beam, beam},
-		{"usual diffuse", got.clear.diffuse, global - beam}, {"share about the sun", got.clear.around, beam / (normal * up)},
-	} {
-		if math.Abs(c.got/c.want-1) > 0.003 {
-			t.Errorf("%s %.4f, want %.4f", c.what, c.got, c.want)
+	const yearDay = 79
+	_, eot := yearly(yearDay)
+	normal := ExtraterrestrialNormal(yearDay)
+	for _, at := range []struct {
+		lat         units.Degrees
+		up, airMass float64
+	}{{0, 0.9971, 1.003}, {60, 0.498, 2.003}} {
+		w := newSweep(Site{Lat: at.lat, Climate: Climate{Elevation: 2500}}, Flat(), Shade{})
+		w.ahead = 0.5 - eot // noon in the middle of the hour from 11
+		got := w.day(yearDay).hours[11]
+		_, clean := newCloudless(2500, cleanAir).irradiance(at.up, 0.737*at.airMass, normal)
+		global, beam := newCloudless(2500, usualAir).irradiance(at.up, 0.737*at.airMass, normal)
+		for _, c := range []struct {
+			what      string
+			got, want float64
+		}{
+			{"above the air", got.above, normal * at.up}, {"clean beam", got.cleanBeam, clean},
+			{"usual global", got.clear.global, global}, {"usual beam", got.clear.beam, beam},
+			{"usual diffuse", got.clear.diffuse, global - beam}, {"share about the sun", got.clear.around, beam / (normal * at.up)},
+		} {
+			if math.Abs(c.got/c.want-1) > 0.005 {
+				t.Errorf("%v°: %s %.4f, want %.4f", at.lat, c.what, c.got, c.want)
+			}
 		}
 	}
 }
