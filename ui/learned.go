@@ -132,8 +132,12 @@ func (a *Answer) learned() []string {
 	}
 	var out []string
 	switch pace := a.read.Pace; {
-	case pace.Low <= 1 && 1 <= pace.High || math.Abs(pace.Likely-1) < 0.05:
+	case math.Abs(pace.Likely-1) < 0.05, pace.Low <= 1 && 1 <= pace.High && math.Abs(pace.Likely-1) < 0.15:
 		out = append(out, wPaceAs)
+	case pace.Low <= 1 && 1 <= pace.High && pace.Likely > 1:
+		out = append(out, wPaceMay+aboutShare(pace.Likely-1)+wPaceMayFaster)
+	case pace.Low <= 1 && 1 <= pace.High:
+		out = append(out, wPaceMay+aboutShare(1-pace.Likely)+wPaceMaySlower)
 	case pace.Likely > 1:
 		out = append(out, wPace+aboutShare(pace.Likely-1)+wPaceFaster)
 	default:
