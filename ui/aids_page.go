@@ -118,7 +118,12 @@ func (a *App) oxygen(f *Form) {
 	shown := number("oxygen-gauge", wOxygenGauge, plain, gauge, 1, "", func(v float64) { shows = v; reckon() }).
 		orEmpty(func() { shows = 0; reckon() }, func() string { return "" })
 	unit := &Choice{ID: "oxygen-unit", Legend: wOxygenIn, Value: "psi", Options: []Option{{"psi", "psi", ""}, {"bar", "bar", ""}},
-		take: func(v string) { inBar = v == "bar"; reckon() }}
+		take: func(v string) {
+			inBar = v == "bar"
+			shown.Label, shown.Unit = wOxygenGauge+", in "+v, v
+			reckon()
+		}}
+	shown.Label, shown.Unit = wOxygenGauge+", in psi", "psi"
 	keep := number("oxygen-reserve", wOxygenKeep, psi, aids.OxygenGaugeRange, 1, plainNumber(reserve), func(v float64) { reserve = v; reckon() })
 	keep.Hint = "200 psi is about 14 bar."
 	rate := number("oxygen-flow", wOxygenFlow, litresAMinute, aids.OxygenFlowRange, 1, "", func(v float64) { flow = v; reckon() }).

@@ -26,6 +26,7 @@ type Answer struct {
 	now     plan.Moment
 	run     odds.Runtime
 	read    *gauge.Estimate // what the readings tell together; nil with fewer than two
+	charged bool            // they would tell more than the last alone, but something may have been charged
 	middle  []point         // the course in the middle of all, each edge
 	full    units.WattHours
 	planned outage.Outcome // one full charge, all as the plan says
@@ -69,6 +70,8 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.read = &e
 		a.run.CountOn, a.run.Likely, a.run.AtBest = e.CountOn-since, e.Likely-since, e.AtBest-since
 		middle = paced(rig, middle, a.run.Likely)
+	} else {
+		a.charged = mayHaveCharged(p)
 	}
 	seen := map[int]bool{}
 	o := rig.Run(middle, outage.Horizon, func(s outage.Step) {
@@ -91,7 +94,17 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	a.planned = rig.Run(outage.AsPlanned(1), outage.Horizon, nil)
 	a.draw = rig.Power(a.from().Minute())
 	limit := p.Supply.UsualInverter().Limits()
+	if p.Supply.Inverter.Continuous == 0 {
+		limit.Surge = units.Watts(math.Inf(1)) // a guess refuses no start
+	}
 	a.starts = start.Order(p.Loads, limit)
+	if len(a.unmet) > 0 { // what the hours leave out is not to be switched on
+		loads := slices.Clone(p.Loads)
+		for _, i := range a.unmet {
+			loads[i].Off = !slices.ContainsFunc(a.starts.Never, func(r start.Refusal) bool { return r.Load == i })
+		}
+		a.starts = start.Order(loads, limit)
+	}
 	a.restart = a.starts.WorstRestart(p.Loads, limit)
 	a.buys = make([]units.Hours, len(p.Loads))
 	for i, l := range p.Loads {
@@ -306,13 +319,11 @@ func (a *Answer) Advice() []string {
 	unknown := a.plan.Supply.Inverter.Continuous == 0
 	never := map[int]bool{}
 	for _, n := range a.starts.Never {
-		if never[n.Load] = true; unknown && n.Why == start.HardStart {
-			continue // that limit is a guess, and nothing is left out for it
-		}
+		never[n.Load] = true
 		l := a.plan.Loads[n.Load]
 		switch n.Why {
 		case start.HardStart:
-			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+".")
+			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+wCountedIn)
 		case start.TooManyVA:
 			out = append(out, name(n.Load)+wTooMuch+say.Amount(float64(l.Apparent()), 0, "VA")+wSupplyCarries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
 		default:

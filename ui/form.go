@@ -23,6 +23,7 @@ type Field struct {
 	good      string // what stood here when it was last left in order
 	typing    bool
 	blank     func() string // what is counted on while the box is empty; nil: it must not be
+	none      func()        // takes back what was half typed where nothing stood before; nil: nothing was
 
 	// take puts what was typed where it belongs. It returns how it was read
 	// (may be "") and, when it can't stand, why; nothing is changed then.
@@ -57,7 +58,9 @@ func (f *Field) Leave() {
 	if f.Err = f.wrong; f.wrong != "" {
 		// On the way to what can't stand a part of it may have counted, as "2"
 		// does in "25:00": what stood before holds.
-		f.take(f.good)
+		if _, wrong := f.take(f.good); wrong != "" && f.none != nil {
+			f.none()
+		}
 		return
 	}
 	f.typing = false
@@ -225,10 +228,14 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 		f.Label = label + ", in " + u.name
 	}
 	shown := doc.Range{Low: in.Low / scale, High: in.High / scale, Unit: u.mark}
+	example := u.example
+	if v, ok := say.ParseNumber(example); !ok || shown.Check("", v.Value) != nil {
+		example = plainNumber(shown.High)
+	}
 	f.take = func(raw string) (echo, wrong string) {
 		raw = strings.TrimSpace(raw)
 		if raw == "" {
-			return "", label + ": " + wEnterNumber + u.example + "."
+			return "", label + ": " + wEnterNumber + example + "."
 		}
 		typed, ok := say.ParseNumber(raw)
 		factor := 1.0
@@ -239,7 +246,7 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 			}
 		}
 		if !ok {
-			return "", label + ": " + quote(raw) + " must be a number, like " + u.example + "."
+			return "", label + ": " + quote(raw) + " must be a number, like " + example + "."
 		}
 		v := typed.Value * factor
 		if wrong := outside(shown, label, raw, v); wrong != "" {

@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -13,6 +14,7 @@ import (
 	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
+	"candleclock/engine/panel"
 	"candleclock/engine/plan"
 )
 
@@ -165,6 +167,14 @@ func TestBoxes(t *testing.T) {
 				case f.Invalid() != "true" || !strings.Contains(f.About(), "-err"):
 					t.Errorf("%q: not marked as wrong", typed)
 				}
+				if _, example, ok := strings.Cut(f.Err, "must be a number, like "); ok {
+					w.act(func() { w.app.TypeText(f, strings.TrimSuffix(example, ".")) })
+					if f.Err != "" {
+						t.Errorf("the example %q is no good: %q", example, f.Err)
+					}
+					held = c.get(w)
+					w.act(func() { w.onLeave(c.id) })
+				}
 				for _, word := range c.words {
 					if i == 0 && !strings.Contains(f.Err, word) {
 						t.Errorf("%q: the error %q does not name %s", typed, f.Err, word)
@@ -263,6 +273,56 @@ func TestWattsOrDaily(t *testing.T) {
 	w.pick("load-use", "always")
 	if u := aLoad(w).Use; len(u) != 0 {
 		t.Errorf("day and night: %+v", u)
+	}
+}
+
+// letters types a text letter by letter and leaves the box.
+func (w *world) letters(id, text string) *Field {
+	f := w.field(id)
+	for i := range text {
+		w.act(func() { w.app.TypeText(f, text[:i+1]) })
+	}
+	w.act(func() { w.onLeave(id) })
+	return f
+}
+
+// A first figure that can't stand is not half counted: nothing stands then, as
+// before.
+func TestFirstFigureCannotStand(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.do(w.app.OutNow)
+	w.tick("out-cpap", true)
+	if f := w.letters("out-capacity", "10000000"); f.Err == "" || aBattery(w).Capacity != 0 || w.app.Answered() {
+		t.Errorf("10,000,000 Wh: error %q, the plan holds %v", f.Err, aBattery(w).Capacity)
+	}
+	w.letters("out-capacity", "1024")
+	unread := w.app.Big()
+	w.pick("out-gauge", "percent")
+	if f := w.letters("out-percent", "140"); f.Err == "" || w.app.Big() != unread {
+		t.Errorf("140 %%: error %q, the page says %q, unread %q", f.Err, w.app.Big(), unread)
+	}
+	if got := w.app.book.Plan.Supply.Gauge.Kind; got != plan.Percent {
+		t.Errorf("the gauge shows %q", got)
+	}
+	w.pick("out-gauge", "bars")
+	if f := w.letters("out-lit", "1.5"); f.Err == "" || w.app.Big() != unread {
+		t.Errorf("1.5 bars: error %q, the page says %q, unread %q", f.Err, w.app.Big(), unread)
+	}
+	if got := w.app.book.Plan.Supply.Gauge; got.Kind != plan.Bars || got.Bars != 5 {
+		t.Errorf("the gauge is %+v", got)
+	}
+	w.letters("out-lit", "5")
+	five := w.app.Big()
+	if f := w.letters("out-lit", "55"); f.Err == "" || w.app.Big() != five {
+		t.Errorf("55 bars: error %q, the page says %q, with 5 %q", f.Err, w.app.Big(), five)
+	}
+
+	w = planned(t, new(disk))
+	w.visit("load=1")
+	was := aLoad(w)
+	w.pick("load-given", "daily")
+	if f := w.letters("load-daily", "1000000000"); f.Err == "" || !reflect.DeepEqual(aLoad(w), was) {
+		t.Errorf("too much a day: error %q, the plan holds %+v, want %+v", f.Err, aLoad(w), was)
 	}
 }
 
@@ -379,6 +439,29 @@ func BenchmarkKeystroke(b *testing.B) {
 	b.ResetTimer()
 	for i := range b.N {
 		w.do(func() { w.app.TypeText(f, texts[i%2]) })
+	}
+}
+
+// The sun's page says temperatures as they are read here, and what to expect
+// before its verdict and the causes that follow from that.
+func TestSunSays(t *testing.T) {
+	w := planned(t, new(disk), func(w *world) {
+		w.lang = "en-US"
+		w.now = time.Date(w.now.Year(), 6, 14, 12, 30, 0, 0, w.now.Location())
+	})
+	w.app.edit(func(p *plan.Plan) {
+		p.Place.Lat, p.Place.Lon = new(44.65), new(-63.57)
+		p.Panels.PanelSet = plan.PanelSet{Count: 2, Label: panel.Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9}}
+		p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}}
+	})
+	w.visit("sun")
+	if s := w.app.SunView().Cold(); !strings.Contains(s, "\u00a0°F") || strings.Contains(s, "°C") {
+		t.Errorf("the cold, in Fahrenheit: %q", s)
+	}
+	w.typeIn("check-watts", "20")
+	says := w.app.Checked()
+	if len(says) < 3 || !strings.HasPrefix(says[0], wSunCheckExpect) || says[1] != wSunCheckLow || says[2] != sunCauses[0] {
+		t.Errorf("it says %q", says)
 	}
 }
 

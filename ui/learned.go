@@ -3,18 +3,23 @@ package ui
 import (
 	"math"
 	"slices"
+	"time"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/gauge"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/sun"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
 )
 
 // learn is what the readings of an outage under way tell together, and how long
 // after the first of them the plan's hours begin. It takes two readings; ok is
-// false with fewer. What was switched meanwhile is followed as it was noted.
+// false with fewer, and where what may have been charged between them would make
+// it last longer than the newest tells alone. What was switched meanwhile is
+// followed as it was noted.
 func learn(p plan.Plan, s *odds.Sampler) (e gauge.Estimate, since units.Hours, ok bool) {
 	log := p.Outage.Log
 	if !p.Outage.UnderWay || len(log.Readings) < 2 {
@@ -22,6 +27,10 @@ func learn(p plan.Plan, s *odds.Sampler) (e gauge.Estimate, since units.Hours, o
 	}
 	first := log.Readings[0]
 	since = p.Outage.Starts.Since(first.At)
+	most := units.Hours(math.Inf(1))
+	if mayHaveCharged(p) {
+		most = s.Runtime(p).CountOn
+	}
 	p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = first.At, first.SOC, &first.SOCLow
 	var read []gauge.Reading
 	for _, r := range log.Readings[1:] {
@@ -34,7 +43,39 @@ func learn(p plan.Plan, s *odds.Sampler) (e gauge.Estimate, since units.Hours, o
 		}
 	}
 	e, err := gauge.Read(p, s, read, changes)
-	return e, since, err == nil
+	return e, since, err == nil && e.CountOn-since <= most
+}
+
+// mayHaveCharged reports whether the supply may have been charged between the
+// first reading of the log and the last, which nobody notes: by the sun, if it was
+// up, or by a vehicle's socket or a generator that the plan has. A charge that
+// hardly falls by day must not be taken for one that hardly falls by night.
+func mayHaveCharged(p plan.Plan) bool {
+	log := p.Outage.Log.Readings
+	if len(log) < 2 {
+		return false
+	}
+	if charge.Power(p.Supply.Inputs, charge.Car) > 0 || charge.Power(p.Supply.Inputs, charge.Generator) > 0 {
+		return true
+	}
+	if p.Panels.Count+p.Panels.Second.Count == 0 {
+		return false
+	}
+	site, known := p.Site()
+	from, to := log[0].At, log[len(log)-1].At
+	y, m, d := from.Date()
+	for midnight := plan.At(time.Date(y, m, d, 0, 0, 0, 0, time.UTC)); to.Since(midnight) > 0; midnight = midnight.After(24) {
+		y, m, d := midnight.Date()
+		light := sun.Daylight{Always: true}
+		if known {
+			light = sun.DaylightOn(sun.Date{Year: y, Month: int(m), Day: d}, site.Lat, site.Lon, site.Offset)
+		}
+		rise, set := midnight.After(light.Rise), midnight.After(light.Set)
+		if light.Always || !light.Never && to.Since(rise) > 0 && set.Since(from) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // weighed is a reading as its gauge tells it.
@@ -84,12 +125,19 @@ func (a *App) Learned() []string { return listed(a, (*Answer).learned) }
 
 func (a *Answer) learned() []string {
 	if a.read == nil {
+		if a.charged {
+			return []string{wPaceFed}
+		}
 		return nil
 	}
 	var out []string
 	switch pace := a.read.Pace; {
-	case pace.Low <= 1 && 1 <= pace.High || math.Abs(pace.Likely-1) < 0.05:
+	case math.Abs(pace.Likely-1) < 0.05, pace.Low <= 1 && 1 <= pace.High && math.Abs(pace.Likely-1) < 0.15:
 		out = append(out, wPaceAs)
+	case pace.Low <= 1 && 1 <= pace.High && pace.Likely > 1:
+		out = append(out, wPaceMay+aboutShare(pace.Likely-1)+wPaceMayFaster)
+	case pace.Low <= 1 && 1 <= pace.High:
+		out = append(out, wPaceMay+aboutShare(1-pace.Likely)+wPaceMaySlower)
 	case pace.Likely > 1:
 		out = append(out, wPace+aboutShare(pace.Likely-1)+wPaceFaster)
 	default:

@@ -54,7 +54,16 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 				l.Daily, l.Running, l.Starting, l.Duty, l.Low, l.High = units.WattHours(v), 0, 0, 1, nil, nil
 			})
 		})
+	// A first figure that can't stand leaves what is known the other way.
+	was := l
+	before := func() {
+		edit(func(now *load.Load) {
+			now.Running, now.Daily, now.Starting, now.Duty, now.Low, now.High = was.Running, was.Daily, was.Starting, was.Duty, was.Low, was.High
+		})
+	}
+	runningField.none, dailyField.none = before, before
 	given.take = func(v string) {
+		edit(func(now *load.Load) { was = *now })
 		// What stands in the box that is now asked is what counts.
 		if v == "watts" {
 			runningField.retake()
@@ -153,6 +162,9 @@ func clockField(id, label string, c say.Clock, at load.Minute, set func(load.Min
 	f.Hint = "A time of day, like " + example + "."
 	f.take = func(raw string) (echo, wrong string) {
 		m, ok := say.ParseClock(raw)
+		if strings.TrimSpace(raw) == "" {
+			return "", label + ": " + wEnterTime + example + "."
+		}
 		if !ok {
 			return "", label + ": " + quote(strings.TrimSpace(raw)) + " must be a time between 00:00 and 23:59, like " + example + "."
 		}

@@ -150,6 +150,23 @@ func TestReadingsNarrow(t *testing.T) {
 	}
 }
 
+// Readings that would have moved the likely end far, and may be wrong, are not
+// told as going by the plan.
+func TestPaceThatIsNotSure(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(w.app.PowerOut)
+	w.read("75")
+	w.pass(140 * time.Minute)
+	w.read("60")
+	pace := w.app.answer.read.Pace
+	if pace.Low > 1 || pace.High < 1 || pace.Likely > 0.85 {
+		t.Fatalf("the pace is %+v, not as this test wants it", pace)
+	}
+	if says := strings.Join(w.app.Learned(), " "); !strings.HasPrefix(says, wPaceMay) || !strings.Contains(says, "slower") {
+		t.Errorf("the pace is %+v, it says %q", pace, says)
+	}
+}
+
 // A reading that nothing explains is named, and the last can be counted from
 // alone.
 func TestReadingInDoubt(t *testing.T) {

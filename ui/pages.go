@@ -93,6 +93,11 @@ func (a *App) outForm() *Form {
 	lit, all, read := 0.0, 5.0, false
 	shows := number("out-percent", "It shows", percent, plan.SOCRange, 0.01, "",
 		func(v float64) { a.reading(v, nil) })
+	percentUnread := func() {
+		a.unread()
+		a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.Percent })
+	}
+	shows.none = percentUnread
 	litField := number("out-lit", "Bars that are lit", plain, doc.Range{Low: 0, High: plan.BarsRange.High, Unit: "bars"}, 1, "",
 		func(v float64) { lit, read = v, true; a.readBars(int(lit), int(all)) }).whole()
 	allField := number("out-bars", "Bars when full", plain, plan.BarsRange, 1, "5",
@@ -103,11 +108,15 @@ func (a *App) outForm() *Form {
 				a.readBars(int(lit), int(all))
 			}
 		}).whole()
+	litField.none = func() {
+		read = false
+		a.unread()
+		allField.retake()
+	}
 	kind.take = func(v string) {
 		switch v {
 		case "percent":
-			a.unread()
-			a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.Percent })
+			percentUnread()
 			shows.retake()
 		case "bars":
 			a.unread()
@@ -399,7 +408,7 @@ func (a *App) PowerOut() {
 	before := a.book.Plan.Outage
 	a.tick()
 	a.reading(before.SOC, before.SOCLow)
-	a.tell(wReadDone+a.prefs.clock().Minute(a.now.Minute())+": "+say.Percent(before.SOC)+". "+a.answer.News(), a.undoOutage(before))
+	a.tell(wOutSince+a.prefs.clock().Minute(a.now.Minute())+wOutCharge+say.Percent(before.SOC)+wOutAsPlanned+a.answer.News(), a.undoOutage(before))
 }
 
 // PowerBack ends it, and remembers it: planning goes on with a full battery.

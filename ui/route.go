@@ -56,7 +56,7 @@ var titles = map[string]string{
 	pagePlace:    wSunPlaceChange,
 	pageCard:     wCard,
 	pageMore:     wMore,
-	pageSettings: "How it reads",
+	pageSettings: "Clock, units and look",
 	pagePrepare:  "The outage to prepare for",
 	pageSafety:   "Safety",
 	pageSources:  "Where the figures come from",

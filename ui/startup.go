@@ -3,7 +3,6 @@ package ui
 import (
 	"strconv"
 
-	"candleclock/engine/start"
 	"candleclock/ui/say"
 )
 
@@ -72,9 +71,6 @@ func (a *App) NeverStarts() string { return a.said((*Answer).neverStarts) }
 func (a *Answer) neverStarts() string {
 	var never []int
 	for _, n := range a.starts.Never {
-		if n.Why == start.HardStart && a.plan.Supply.Inverter.Continuous == 0 {
-			continue // that limit is a guess
-		}
 		never = append(never, n.Load)
 	}
 	if len(never) == 0 {

@@ -8,7 +8,10 @@ import (
 	"testing"
 	"time"
 
+	"candleclock/engine/inverter"
+	"candleclock/engine/load"
 	"candleclock/engine/plan"
+	"candleclock/engine/start"
 	"candleclock/engine/units"
 )
 
@@ -623,10 +626,41 @@ func TestLimitUnknown(t *testing.T) {
 	if v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", ""), 64); !ok || err != nil || v < float64(most) {
 		t.Errorf("one thing draws up to %v W: %q", most, advice)
 	}
+	fridge := findLoad(w.app.book.Plan.Loads, "Refrigerator, modern")
+	toStart := func() bool {
+		return slices.ContainsFunc(w.app.answer.starts.Steps, func(s start.Step) bool { return s.Load == fridge })
+	}
+	if !toStart() {
+		t.Errorf("the order to switch on lacks the fridge: %v", w.app.answer.Steps())
+	}
 	w.visit("supply")
 	w.typeIn("supply-continuous", "500")
 	if got := strings.Join(w.app.Advice(), "\n"); !strings.Contains(got, wHardStart) {
 		t.Errorf("with 500 W: %q", got)
+	}
+	if toStart() {
+		t.Errorf("what can't start is to be switched on: %v", w.app.answer.Steps())
+	}
+}
+
+// What the hours leave out is not told to be switched on.
+func TestLeftOutIsNotSwitchedOn(t *testing.T) {
+	w := planned(t, new(disk))
+	w.app.edit(func(p *plan.Plan) {
+		surge := 2000.0
+		p.Supply.Inverter = inverter.Inverter{Continuous: 600, SurgeW: &surge}
+		for _, key := range []string{"oxygen-5l", "coffee-maker"} {
+			e, _ := load.Find(key)
+			p.Loads = append(p.Loads, e.Load())
+		}
+	})
+	if len(w.app.answer.unmet) == 0 {
+		t.Fatal("everything runs together")
+	}
+	for _, s := range w.app.answer.starts.Steps {
+		if slices.Contains(w.app.answer.unmet, s.Load) {
+			t.Errorf("%s is left out of the answer and to be switched on", w.app.book.Plan.Loads[s.Load].Name)
+		}
 	}
 }
 

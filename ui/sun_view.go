@@ -23,6 +23,7 @@ import (
 type SunView struct {
 	plan    plan.Plan // with a guessed place where it names none
 	clock   say.Clock
+	prefs   Prefs
 	now     plan.Moment
 	guessed bool
 	site    sun.Site
@@ -40,7 +41,7 @@ const sunDraws = 101
 
 // lookUp works the view out.
 func (a *App) lookUp() {
-	v := &SunView{plan: a.placed(), clock: a.prefs.clock(), now: a.now}
+	v := &SunView{plan: a.placed(), clock: a.prefs.clock(), prefs: a.prefs, now: a.now}
 	a.sun = v
 	v.guessed = a.book.Plan.Place.Lat == nil
 	v.site, v.known = v.plan.Site()
@@ -286,7 +287,7 @@ func (v *SunView) Cold() string {
 	if v.known {
 		low = yield.Air(v.site.Climate).Low
 	}
-	return wSunCold + say.Amount(math.Round(float64(low)), 0, "°C") + wSunColdWhy
+	return wSunCold + v.prefs.degrees(units.Celsius(math.Round(float64(low)))) + wSunColdWhy
 }
 
 // Diagram draws the best layout.
@@ -602,5 +603,5 @@ func (v *SunView) Check(shown float64, sky string) []string {
 	case shown >= low:
 		return []string{wSunCheckRight, expect}
 	}
-	return append([]string{wSunCheckLow, expect}, sunCauses...)
+	return append([]string{expect, wSunCheckLow}, sunCauses...)
 }

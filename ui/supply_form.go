@@ -44,7 +44,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 
 	age := number("supply-age", "How old is it", years, battery.AgeRange, 1, amount(s.Battery.AgeYears),
 		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) }).
-		orEmpty(func() { bat(func(b *battery.Battery) { b.AgeYears = 0 }) }, func() string { return wWeCountOn + "as good as new" })
+		orEmpty(func() { bat(func(b *battery.Battery) { b.AgeYears = 0 }) }, func() string { return "Left empty: counted as new" })
 	add(Item{Field: age})
 	cycles := Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
 		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) })}
@@ -139,7 +139,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	source("supply-car", "From a car’s 12 V socket", ampsUnit, charge.AmpsRange, charge.Car,
 		func(in charge.Input) float64 { return float64(in.Amps) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Car, Volts: 12, Amps: units.Amps(v)} })
-	source("supply-generator", "A generator of", watts, charge.WattsRange, charge.Generator,
+	source("supply-generator", "From a generator", watts, charge.WattsRange, charge.Generator,
 		func(in charge.Input) float64 { return float64(in.Watts) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
 	add(Item{Text: wSupplySun})
@@ -237,6 +237,7 @@ func hasBattery(s plan.Supply) bool { return s.Battery.Capacity > 0 }
 func capacityField(id, label string, at units.WattHours, set func(units.WattHours)) *Field {
 	f := number(id, label, wattHours, battery.CapacityRange, 1, amount(float64(at)), func(v float64) { set(units.WattHours(v)) })
 	f.Hint = "Where the label gives amp-hours, type both: 100 Ah 12 V."
+	f.none = func() { set(0) }
 	asNumber := f.take
 	f.take = func(raw string) (echo, wrong string) {
 		wh, ok := ampHours(raw)

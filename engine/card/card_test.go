@@ -146,6 +146,8 @@ func TestCellsAreTheOdds(t *testing.T) {
 					q.Loads[2].Rank = load.Comfort
 				}
 				q.Outage.SOC = r.Reading.SOC
+				// A percentage may be off, as where it is read in an outage.
+				q.Outage.UnderWay, q.Supply.Gauge = gauge.Kind == plan.Percent && r.Reading.Words != "", gauge
 				if got, want := r.CountOn[si], sampler().Runtime(q).CountOn; got != want {
 					t.Errorf("%s, set %d: got %v, want %v", r.Reading.Words, si, got, want)
 				}
@@ -330,6 +332,28 @@ func TestNever(t *testing.T) {
 	p.Supply.Inverter = inverter.Inverter{}
 	if n := makeCard(t, p).Never; !n.Guessed || n.Limit != 1024 {
 		t.Errorf("unknown inverter: got %+v", n)
+	}
+}
+
+// Of a supply whose limit is not known, a hard start is told as a doubt; the
+// hours and the order count it, as whoever plugs it in may find that it runs.
+func TestHardStartUnderAGuess(t *testing.T) {
+	p := household(t, "cpap", "fridge")
+	p.Supply.Battery.Capacity, p.Supply.Inverter = 500, inverter.Inverter{}
+	c := makeCard(t, p)
+	if len(c.Never.Refused) != 1 || c.Never.Refused[0].Why != start.HardStart || !c.Never.Guessed {
+		t.Fatalf("never: got %+v", c.Never)
+	}
+	if got := c.Ladder.Sets[0].Loads; !slices.Equal(got, []int{0, 1}) {
+		t.Errorf("%s: got %v, want both", c.Ladder.Sets[0].Words, got)
+	}
+	if len(c.Start.Steps) != 2 || c.Start.Steps[0].Load != 1 {
+		t.Errorf("order: got %+v, want the fridge first", c.Start.Steps)
+	}
+	surge := 500.0
+	p.Supply.Inverter = inverter.Inverter{Continuous: 500, SurgeW: &surge}
+	if c := makeCard(t, p); len(c.Start.Steps) != 1 || !slices.Equal(c.Ladder.Sets[0].Loads, []int{0}) {
+		t.Errorf("a known limit: got %+v, %+v", c.Start.Steps, c.Ladder.Sets)
 	}
 }
 

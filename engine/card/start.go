@@ -1,6 +1,7 @@
 package card
 
 import (
+	"math"
 	"strings"
 
 	"candleclock/engine/inverter"
@@ -47,7 +48,13 @@ func (s Step) String() string {
 // startOf is the order of start.Order. What is not on the mains sockets loads no
 // inverter: vital things there go first, the others last.
 func startOf(p plan.Plan) Start {
-	seq := start.Order(p.Loads, p.Supply.UsualInverter().Limits())
+	limit := p.Supply.UsualInverter().Limits()
+	seq := start.Order(p.Loads, limit)
+	fits := seq.Fits
+	if guessed(p) { // what may start after all has its place in the order
+		limit.Surge = units.Watts(math.Inf(1))
+		seq = start.Order(p.Loads, limit)
+	}
 	var order []int
 	direct := func(vital bool) {
 		for i, l := range p.Loads {
@@ -62,7 +69,7 @@ func startOf(p plan.Plan) Start {
 	}
 	direct(false)
 
-	out := Start{Fits: seq.Fits}
+	out := Start{Fits: fits}
 	vital := 0
 	for _, i := range order {
 		if p.Loads[i].Rank == load.Vital {
@@ -116,10 +123,13 @@ var heavy = []string{"kettle", "heater", "hair-dryer", "toaster", "microwave-lar
 // heavy230 are the entries for mains of about 230 V where they differ.
 var heavy230 = map[string]string{"kettle": "kettle-230", "heater": "heater-230"}
 
+// guessed reports whether what the supply carries isn't known.
+func guessed(p plan.Plan) bool { return p.Supply.Inverter.Continuous == 0 }
+
 func neverOf(p plan.Plan) Never {
 	limit := p.Supply.UsualInverter().Limits()
 	seq := start.Order(p.Loads, limit)
-	n := Never{Limit: limit.Continuous, Guessed: p.Supply.Inverter.Continuous == 0}
+	n := Never{Limit: limit.Continuous, Guessed: guessed(p)}
 	for _, r := range seq.Never {
 		if len(n.Refused) == refusedMost {
 			n.More++
