@@ -193,7 +193,9 @@ func (a *App) editLoad(i int, change func(l *load.Load)) {
 	}
 	a.edit(func(p *plan.Plan) {
 		p.Loads = append([]load.Load(nil), p.Loads...)
+		was := p.Loads[i].Name
 		change(&p.Loads[i])
+		p.Outage.Log = p.Outage.Log.Renamed(was, p.Loads[i].Name)
 	})
 }
 

@@ -157,7 +157,7 @@ func TestPaceThatIsNotSure(t *testing.T) {
 	w.act(w.app.PowerOut)
 	w.read("75")
 	w.pass(140 * time.Minute)
-	w.read("60")
+	w.read("64")
 	pace := w.app.answer.read.Pace
 	if pace.Low > 1 || pace.High < 1 || pace.Likely > 0.85 {
 		t.Fatalf("the pace is %+v, not as this test wants it", pace)

@@ -91,6 +91,7 @@ const (
 	wPlugLimits     = "Starting it now draws up to "
 	wPlugOwnOutlet  = "It does not go through the inverter. Its socket has a limit of its own: see the label."
 	wPlugCosts      = "If it stays on: plan on power for "
+	wPlugStays      = "If it stays on, it costs about "
 	wPlugInstead    = " instead of "
 	wPlugMinutesIs  = " of it cost about "
 	wPlugOfTheNight = " of the time the battery lasts."

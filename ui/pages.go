@@ -640,7 +640,8 @@ func (a *App) AddFound(key string) {
 	l := e.Load()
 	l.Name = freeLoadName(a.book.Plan.Loads, l.Name)
 	before := a.book.Plan.Loads
-	a.edit(func(p *plan.Plan) { p.Loads = append(before[:len(before):len(before)], l) })
+	a.tick()
+	a.edit(func(p *plan.Plan) { plugged(p, a.now, l) })
 	a.tell(wAdded+named(l.Name)+".", func() {
 		a.edit(func(p *plan.Plan) { p.Loads = before })
 	})
@@ -663,7 +664,8 @@ func (a *App) AddOwn() {
 	before := a.book.Plan.Loads
 	l := load.Load{Name: freeLoadName(before, wNewLoad), Rank: load.Useful, Outlet: load.AC, Count: 1,
 		Running: 50, Duty: 1, PowerFactor: 1, Basis: load.Label}
-	a.edit(func(p *plan.Plan) { p.Loads = append(before[:len(before):len(before)], l) })
+	a.tick()
+	a.edit(func(p *plan.Plan) { plugged(p, a.now, l) })
 	a.Go(pageLoad + "=" + say.Number(float64(len(before)), 0))
 	a.ports.Device.Focus("load-name")
 }

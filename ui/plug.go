@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"candleclock/engine/doc"
@@ -177,18 +178,26 @@ func (a *App) plugCosts(l load.Load) []string {
 	a.answer.now = a.now
 	p := a.onward()
 	l.Name = freeLoadName(p.Loads, l.Name)
-	before := a.countOn(p, func(*plan.Plan) {})
 	if a.plug.minutes > 0 {
-		return a.plugWhile(p, l, before)
+		return a.plugWhile(l)
 	}
+	before := a.countOn(p, func(*plan.Plan) {})
 	after := a.countOn(p, func(p *plan.Plan) { plugged(p, a.now, l) })
-	if beyond(after) || say.Hours(after) == say.Hours(before) {
+	switch {
+	case beyond(after) || before-after < leastLost:
 		return []string{wPlugNothing}
+	case say.Hours(after) == say.Hours(before): // both are rounded down, to hours at most
+		return []string{wPlugStays + say.Hours(say.Up(before-after)) + wPlugOfTheNight}
 	}
 	return []string{wPlugCosts + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}
 }
 
-// plugged adds a load that is switched on now.
+// leastLost is what is worth telling of the time that a thing costs.
+const leastLost units.Hours = 5. / 60
+
+// plugged adds a load that is switched on now. In an outage that is noted: the
+// readings so far are not explained by what came later. Counted from one reading
+// alone it draws since then, for it may have been forgotten, and not be new.
 func plugged(p *plan.Plan, now plan.Moment, l load.Load) {
 	p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], l)
 	if p.Outage.UnderWay {
@@ -196,32 +205,37 @@ func plugged(p *plan.Plan, now plan.Moment, l load.Load) {
 	}
 }
 
-// plugWhile says what some minutes of it take: what it draws meanwhile is taken
-// out of the battery at once.
-func (a *App) plugWhile(p plan.Plan, l load.Load, before units.Hours) []string {
+// plugWhile says what some minutes of it take: the outage is followed from now on
+// with it plugged in so long, drawing the most that it may.
+func (a *App) plugWhile(l load.Load) []string {
 	l.Use = nil // whatever its usual hours
 	if !l.CyclesItself && l.Daily == 0 {
 		l.Duty = 1 // it runs while it is used
 	}
-	with, now := p, p.Outage.Starts.Minute()
+	p, may := a.ahead()
+	with, after := p, p
 	plugged(&with, a.now, l)
-	taken := float64(outage.NewRig(with).Power(now)-outage.NewRig(p).Power(now)) * a.plug.minutes / 60
-	b := a.answer.planned.Battery
-	soc := taken / math.Max(1, float64(b.Rated-b.Age))
-	if p.Outage.SOC -= soc; p.Outage.SOC <= 0 {
-		return []string{wPlugEmpties}
-	}
-	if p.Outage.SOCLow != nil {
-		low := max(0, *p.Outage.SOCLow-soc)
-		p.Outage.SOCLow = &low
-	}
-	without := a.onward()
-	lost := a.sampler.Runtime(without).CountOn - a.sampler.Runtime(p).CountOn
+	long := units.Hours(a.plug.minutes / 60)
+	after.Outage.Starts = p.Outage.Starts.After(long)
+	meanwhile, then, never := outage.NewRig(with), outage.NewRig(after), outage.NewRig(p)
+	_, _, most := l.Spread()
+	before := units.Hours(may.Tenth(func(c outage.Case) float64 { return float64(never.Run(c, outage.Horizon, nil).Empty) }))
+	left := units.Hours(may.Tenth(func(c outage.Case) float64 {
+		c.Draw = append(slices.Clone(c.Draw), most)
+		o := meanwhile.Run(c, long, nil)
+		if b := o.Battery; math.IsInf(float64(o.Empty), 1) && b.Usable > 0 {
+			cut := float64(b.Cut / (b.Rated - b.Age))
+			c.SOC = cut + (1-cut)*float64(o.Balance.Left/b.Usable)
+			return float64(long + then.Run(c, outage.Horizon, nil).Empty)
+		}
+		return float64(o.Empty)
+	}))
+	lost := before - left
 	switch {
-	case beyond(before) || math.IsNaN(float64(lost)) || lost < 1.0/12:
-		return []string{wPlugNothing}
-	case lost >= before:
+	case left <= long:
 		return []string{wPlugEmpties}
+	case beyond(before) || math.IsNaN(float64(lost)) || lost < leastLost:
+		return []string{wPlugNothing}
 	}
-	return []string{say.Hours(units.Hours(a.plug.minutes/60)) + wPlugMinutesIs + say.Hours(say.Up(lost)) + wPlugOfTheNight}
+	return []string{say.Hours(long) + wPlugMinutesIs + say.Hours(say.Up(lost)) + wPlugOfTheNight}
 }

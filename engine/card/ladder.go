@@ -45,8 +45,9 @@ type Reading struct {
 	Words string // "3 bars", "40%", "half"
 	Bars  int    // lit, of a gauge with bars
 	// SOC is the least state of charge that it may mean. The last bar lit may be
-	// about to go out. A percentage is taken at its word. Without a gauge, what
-	// is thought to be half may be nearer to a quarter by up to half of the way.
+	// about to go out. Without a gauge, what is thought to be half may be nearer
+	// to a quarter by up to half of the way. A percentage is itself, and may be off
+	// as plan.GaugeError has it.
 	SOC float64
 }
 
@@ -104,19 +105,22 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 	if len(l.Sets) == 0 {
 		return l
 	}
-	row := func(soc float64) (hours []units.Hours) {
+	row := func(soc float64, read bool) (hours []units.Hours) {
 		for _, set := range l.Sets {
-			hours = append(hours, s.Runtime(only(p, set, soc)).CountOn)
+			q := only(p, set, soc)
+			q.Outage.UnderWay = read
+			hours = append(hours, s.Runtime(q).CountOn)
 		}
 		return hours
 	}
-	l.Full = row(1)
+	l.Full = row(1, false)
+	percent := p.Supply.Gauge.Kind == plan.Percent
 	for _, r := range readings(p.Supply.Gauge) {
-		if r.SOC == 1 {
+		if r.SOC == 1 && !percent {
 			l.Rungs = append(l.Rungs, Rung{r, l.Full})
 			continue
 		}
-		l.Rungs = append(l.Rungs, Rung{r, row(r.SOC)})
+		l.Rungs = append(l.Rungs, Rung{r, row(r.SOC, percent)})
 	}
 	return l
 }
@@ -154,7 +158,8 @@ func together(p plan.Plan) (carried, rest []int) {
 	return carried, rest
 }
 
-// only is the plan with nothing but the set on, at a state of charge.
+// only is the plan with nothing but the set on, at a state of charge that is
+// known.
 func only(p plan.Plan, set Set, soc float64) plan.Plan {
 	p.Loads = append([]load.Load(nil), p.Loads...)
 	for i := range p.Loads {
@@ -164,6 +169,7 @@ func only(p plan.Plan, set Set, soc float64) plan.Plan {
 		p.Loads[i].Off = false
 	}
 	p.Outage.SOC, p.Outage.SOCLow = soc, nil
+	p.Outage.UnderWay, p.Outage.Log = false, plan.Log{}
 	return p
 }
 

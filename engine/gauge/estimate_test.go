@@ -68,7 +68,7 @@ func nights(t testing.TB, p plan.Plan, n int, seed uint64) []night {
 			if charge <= 0 {
 				break
 			}
-			shown := charge + gaugeError/2*(2*r.Float64()-1) - gaugeError/2*bias
+			shown := charge + plan.GaugeError/2*(2*r.Float64()-1) - plan.GaugeError/2*bias
 			nt.show = append(nt.show, Bars(times[i].At, min(5, max(0, int(math.Ceil(shown*5)))), 5))
 		}
 		out = append(out, nt)

@@ -21,19 +21,15 @@ type Reading struct {
 	Error     float64 // how far beyond either end the charge may be, a share of all
 }
 
-// gaugeError is how far a counted gauge, of bars or percent, is off at most, as
-// a share of the full charge (common practice).
-const gaugeError = 0.03
-
 // Bars is a reading of n bars lit out of all: the charge lies above n−1 and at
 // most at n of them.
 func Bars(at plan.Moment, n, all int) Reading {
-	return Reading{At: at, Low: max(0, float64(n-1)) / float64(all), High: float64(n) / float64(all), Error: gaugeError}
+	return Reading{At: at, Low: max(0, float64(n-1)) / float64(all), High: float64(n) / float64(all), Error: plan.GaugeError}
 }
 
 // Percent is a reading of whole percents.
 func Percent(at plan.Moment, shown float64) Reading {
-	return Reading{At: at, Low: max(0, shown-0.5) / 100, High: min(100, shown+0.5) / 100, Error: gaugeError}
+	return Reading{At: at, Low: max(0, shown-0.5) / 100, High: min(100, shown+0.5) / 100, Error: plan.GaugeError}
 }
 
 // VoltsRange is what a lead battery of 12, 24 or 48 V may show.

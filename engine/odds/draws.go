@@ -59,6 +59,7 @@ const (
 	keyWarmer
 	keySOC
 	keyLoads // with the hash of the name
+	keyGauge
 )
 
 // strata gives quantiles of one uncertain thing for n draws: the middles of n
@@ -164,6 +165,10 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 	dCap, dAge := s.dimension(keyCapacity, store), s.dimension(keyAgeing, ageing)
 	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, losses)
 	dWarm, uSOC := s.dimension(keyWarmer, warmer), s.quantiles(keySOC)
+	// Half of a gauge's error stays and half comes anew (see gauge.Reading): the
+	// sum of two that are even is a triangle.
+	off := p.GaugeError()
+	dGauge := s.dimension(keyGauge, spread{-off, 0, off})
 	c := outage.Case{Draw: make([]float64, len(p.Loads))}
 	return func(i int) outage.Case {
 		for j := range loads {
@@ -176,6 +181,7 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 		if low := p.Outage.SOCLow; low != nil { // anywhere in the interval
 			c.SOC = *low + (p.Outage.SOC-*low)*uSOC[i]
 		}
+		c.SOC = min(max(c.SOC+dGauge[i], 0), 1)
 		return c
 	}
 }

@@ -205,7 +205,10 @@ func (r *Rig) warmed(c *Case) battery.Battery {
 func (r *Rig) Box(soc float64) units.Hours {
 	left := float64(r.battery.Capacity) * soc
 	i, midnight, begin := r.spanAt(r.start), 0.0, float64(r.start)
-	for now := begin; now < begin+float64(Horizon)*60; {
+	if left <= 0 {
+		return 0
+	}
+	for now, end := begin, begin+float64(Horizon)*60; now < end; {
 		span := &r.spans[i]
 		watts := 0.0
 		for _, l := range span.ac {
@@ -214,12 +217,9 @@ func (r *Rig) Box(soc float64) units.Hours {
 		for _, l := range span.dc {
 			watts += r.draw[l]
 		}
-		edge := midnight + float64(span.until)
+		edge := lesser(midnight+float64(span.until), end)
 		hours := (edge - now) / 60
-		switch {
-		case left <= 0:
-			return units.Hours((now - begin) / 60)
-		case watts*hours >= left:
+		if watts*hours >= left {
 			return units.Hours((now-begin)/60 + left/watts)
 		}
 		left -= watts * hours

@@ -304,6 +304,17 @@ func TestNothingLeftAtTheStart(t *testing.T) {
 	}
 }
 
+// What the box would carry beyond the horizon is not told, at whatever time of
+// day it ends.
+func TestBoxEndsAtTheHorizon(t *testing.T) {
+	for hours, want := range map[units.Hours]units.Hours{2155: 2155, 2160: 2160, 2160.5: units.Hours(math.Inf(1)), 2165: units.Hours(math.Inf(1))} {
+		p := household(t, lossless(units.WattHours(hours)*10), steady("Mask", load.Vital, 10))
+		if got := NewRig(p).Box(1); math.Abs(float64(got-want)) > 1e-9 && got != want {
+			t.Errorf("%v h at 10 W: got %v", hours, got)
+		}
+	}
+}
+
 func TestNothingPluggedInLasts(t *testing.T) {
 	r := NewRig(household(t, lossless(1)))
 	if out := r.Run(AsPlanned(1), Horizon, nil); !math.IsInf(float64(out.Empty), 1) || out.Balance.Left != 1 {

@@ -31,12 +31,7 @@ type Floor struct {
 // Floor is the floor under c until a time.
 func (r *Rig) Floor(c Case, until units.Hours) Floor {
 	m := r.model(&c)
-	f := r.floor(c, until, func(w float64) float64 {
-		if w <= 0 {
-			return w
-		}
-		return w / m.RateFactor(units.Watts(w))
-	})
+	f := r.floor(c, until, func(w float64) float64 { return w / m.RateFactor(units.Watts(w)) })
 	f.Has = r.Run(c, 0, nil).Balance.Start
 	f.Held = units.WattHours(r.cell(&c, m).held)
 	drain := m.Drain.For(until)

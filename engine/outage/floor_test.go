@@ -79,3 +79,46 @@ func TestFloorAgainstCourses(t *testing.T) {
 		}
 	})
 }
+
+// On paper, for ten hours: 60 and 40 W on an inverter that takes 10 W by itself
+// and 0.15 W for each watt (0.8 at 100 W: 125 W for 100), 8 W on 12 V that take
+// 10. Nothing bends, so that the floor is what is left: of 1350 Wh a lamp off
+// saves 690 or 460, the router 100, the inverter off 100.
+func TestFloorOnPaper(t *testing.T) {
+	ac := func(name string, rank load.Rank, w units.Watts) load.Load {
+		return load.Load{Name: name, Rank: rank, Running: w, Outlet: load.AC, Duty: 1, PowerFactor: 1}
+	}
+	supply := known()
+	supply.Inverter = inverter.Inverter{Continuous: 500, IdleW: new(10.0), Efficiency: new(0.8), EfficiencyAtW: new(100.0)}
+	for _, unused := range []bool{false, true} {
+		supply.Inverter.OffWhenUnused = unused
+		p := household(t, supply, ac("Lamp", load.Vital, 60), ac("Lamp 2", load.Vital, 40), steady("Router", load.Vital, 8))
+		f := NewRig(p).Floor(AsPlanned(1), 10)
+		want := Floor{Has: 1000, Need: 1350, Least: 1350, Saves: []units.WattHours{690, 460, 100}, Idle: []units.WattHours{100}}
+		near := func(what string, got, want units.WattHours) {
+			t.Helper()
+			if math.Abs(float64(got-want)) > 1e-9*1350 {
+				t.Errorf("off when unused %v: %s: got %v, want %v", unused, what, got, want)
+			}
+		}
+		near("has", f.Has, want.Has)
+		near("need", f.Need, want.Need)
+		near("least", f.Least, want.Least)
+		near("idle", f.Idle[0], want.Idle[0])
+		for i := range want.Saves {
+			near(p.Loads[i].Name, f.Saves[i], want.Saves[i])
+		}
+	}
+	// An inverter that nothing is on takes nothing.
+	if f := NewRig(household(t, supply, steady("Router", load.Vital, 8))).Floor(AsPlanned(1), 10); math.Abs(float64(f.Least)-100) > 1e-9 || f.Idle[0] != 0 {
+		t.Errorf("the router alone: at least %v Wh, of which %v by the inverter, want 100 and none", f.Least, f.Idle[0])
+	}
+	// Of what may not be carried, or only with others off, nothing is sure: 300 W
+	// run, 300 W more don't fit into 500, and 100 W run only while they don't.
+	for _, ranks := range [][3]load.Rank{{load.Vital, load.Useful, load.Comfort}, {load.Useful, load.Useful, load.Useful}, {load.Vital, load.Useful, load.Useful}} {
+		p := household(t, supply, ac("Heater", ranks[0], 300), ac("Heater 2", ranks[1], 300), ac("Lamp", ranks[2], 100))
+		if s := NewRig(p).Floor(AsPlanned(1), 10).Saves; s[0] < 3000 || s[1] != 0 || s[2] != 0 {
+			t.Errorf("%v: switched off they save %v, want more than 3000 and nothing", ranks, s)
+		}
+	}
+}

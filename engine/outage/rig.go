@@ -143,14 +143,10 @@ func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) s
 	return s
 }
 
-// spanAt is the index of the span that holds a minute of the day.
+// spanAt is the index of the span that holds a minute of the day: the last ends
+// with the day.
 func (r *Rig) spanAt(m load.Minute) int {
-	for i, s := range r.spans {
-		if m < s.until {
-			return i
-		}
-	}
-	return len(r.spans) - 1
+	return slices.IndexFunc(r.spans, func(s span) bool { return m < s.until })
 }
 
 // Power is what the battery must give at a minute of the day, W at its
@@ -167,9 +163,8 @@ func (r *Rig) Day() units.WattHours {
 	m := r.battery.Model()
 	sum, from := m.Drain.For(24), load.Minute(0)
 	for i, s := range r.spans {
-		if w := units.Watts(r.bus[i].out()); w > 0 {
-			sum += w.For(units.Hours(s.until-from)/60) / units.WattHours(m.RateFactor(w))
-		}
+		w := units.Watts(r.bus[i].out())
+		sum += w.For(units.Hours(s.until-from)/60) / units.WattHours(m.RateFactor(w))
 		from = s.until
 	}
 	return sum

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -80,6 +81,10 @@ func TestBeyondTheLimits(t *testing.T) {
 	r = NewRig(household(t, known(), load.Load{Name: "Kettle", Running: 1000, Outlet: load.AC, Duty: 1, PowerFactor: 1}))
 	if u := r.FirstUnmet(); !math.IsInf(float64(u.Any), 1) {
 		t.Errorf("1,000 W at a limit of 1,000 W: unmet at %v", u.Any)
+	}
+	r = NewRig(household(t, known(), load.Load{Name: "Motor", Running: 600, Outlet: load.AC, Duty: 1, PowerFactor: 0.5}))
+	if u := r.FirstUnmet(); !math.IsInf(float64(u.Any), 1) {
+		t.Errorf("1,200 VA at a limit of 1,200 VA: unmet at %v", u.Any)
 	}
 	// What cycles counts by its peak, not by its average.
 	r = NewRig(household(t, known(), load.Load{Name: "Pump", Running: 1100, Outlet: load.AC, Duty: 0.1, PowerFactor: 1}))
@@ -190,5 +195,23 @@ func TestDay(t *testing.T) {
 	})
 	if lasted < 50 {
 		t.Errorf("only %d batteries lasted a day", lasted)
+	}
+}
+
+// Lead gives less the faster it is drawn: where a steady load empties a full
+// battery in some hours, a day takes 24 hours' share of it, whatever the rate.
+func TestDayAtARate(t *testing.T) {
+	p := household(t, lossless(1000), steady("Pump", load.Vital, 300))
+	p.Supply.Battery.Chemistry, p.Supply.Battery.Peukert = battery.AGM, new(1.3)
+	r := NewRig(p)
+	out := r.Run(AsPlanned(1), Horizon, nil)
+	if out.Empty > 0.8*1000/300 {
+		t.Fatalf("lasts %v h: the rate takes too little", out.Empty)
+	}
+	if got, want := float64(r.Day()), float64(out.Balance.Start)*24/float64(out.Empty); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("a day takes %v Wh, want %v", got, want)
+	}
+	if got, want := float64(r.Floor(AsPlanned(1), out.Empty/2).Need), float64(out.Balance.Start)/2; math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("half of the time takes %v Wh, want %v", got, want)
 	}
 }

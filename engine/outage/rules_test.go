@@ -2,8 +2,10 @@ package outage
 
 import (
 	"math"
+	"slices"
 	"testing"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -85,5 +87,130 @@ func TestRulesOnPaper(t *testing.T) {
 	p.Supply.Battery.Night = new(0.0)
 	if got := NewRig(p).Run(AsPlanned(1), Horizon, nil).Empty; math.Abs(float64(got)-17.4) > 1e-9 {
 		t.Errorf("Run: got %v h, want 17.4", got)
+	}
+}
+
+// A generator that is asked for by the charge runs from a fifth of 300 Wh to nine
+// tenths: of 100 W, 10 go to the load, and of the rest a fifth is lost. What the
+// battery loses by itself, d W, makes that 210 Wh ÷ (72 W − d), to the last bit
+// but for rounding. It burns half a litre an hour.
+func TestGeneratorOnPaper(t *testing.T) {
+	p := household(t, lossless(300), steady("Mask", load.Vital, 10))
+	p.Supply.Battery.ChargeEfficiency, p.Supply.Battery.SelfDischarge = new(0.8), new(0.3)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 100, Fuel: []charge.FuelPoint{{}, {}}}}
+	p.Supply.Inputs[0].Fuel[0].LPerH, p.Supply.Inputs[0].Fuel[1].LPerH, p.Supply.Inputs[0].Fuel[1].Load = 0.4, 0.5, 100
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.2), Litres: 10}}
+	d := float64(p.Supply.Battery.Model().Drain)
+	starts, runs := 240/(10+d), 210/(72-d)
+	var from, to units.Hours
+	left, steps := units.WattHours(0), 0
+	got := NewRig(p).Through(AsPlanned(1), 36, func(s Step) {
+		if s.Fed > 0 && s.To > s.From {
+			from, to, left = s.From, s.To, s.LeftTo
+			steps++
+		}
+	})
+	if steps != 1 {
+		t.Errorf("the stop was found in %d steps, not solved for", steps)
+	}
+	b := got.Balance
+	for what, pair := range map[string][2]float64{"starts": {float64(from), starts}, "stops": {float64(to), starts + runs}, "left": {float64(left), 270},
+		"fed": {float64(b.Fed), 100 * runs}, "lost in charging": {float64(b.Charging), 0.2 * 90 * runs}, "litres": {got.Litres, runs / 2}} {
+		const tolerance = 1e-6
+		if math.Abs(pair[0]-pair[1]) > tolerance {
+			t.Errorf("%s: got %v, want %v", what, pair[0], pair[1])
+		}
+	}
+	// Asked for from 0.85 on, it goes on to 0.95.
+	p.Outage.Refills[0].Below, p.Supply.Battery.SelfDischarge = new(0.85), new(0.0)
+	most := units.WattHours(0)
+	NewRig(p).Through(AsPlanned(0.86), 5, func(s Step) { most = max(most, s.LeftTo) })
+	if math.Abs(float64(most)-0.95*300) > 1e-6 {
+		t.Errorf("from 0.85 on it fills to %v Wh, want 285", most)
+	}
+}
+
+// A car and a generator at once, the car's taken first: of 80 Wh in half an hour
+// 30 are the car's and 50 the generator's, at 100 W a quarter of a litre.
+func TestCarBeforeGenerator(t *testing.T) {
+	p := household(t, lossless(1000), steady("Mask", load.Vital, 10))
+	p.Supply.Battery.ChargeEfficiency = new(1.0)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Car, Volts: 12, Amps: 5, Fuse: 10}, {Kind: charge.Generator, Watts: 100, Fuel: []charge.FuelPoint{{}, {}}}}
+	p.Supply.Inputs[1].Fuel[0].LPerH, p.Supply.Inputs[1].Fuel[1].LPerH, p.Supply.Inputs[1].Fuel[1].Load = 0.4, 0.5, 100
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Car, From: new(load.Minute(600)), To: new(load.Minute(840))},
+		{Kind: charge.Generator, From: new(load.Minute(600)), To: new(load.Minute(840)), Litres: 5}}
+	got := NewRig(p).Through(AsPlanned(0.2), 0.5, nil)
+	if math.Abs(float64(got.Balance.Fed)-80) > 1e-9 || math.Abs(got.Litres-0.25) > 1e-9 {
+		t.Errorf("%v Wh and %v litres, want 80 and 0.25", got.Balance.Fed, got.Litres)
+	}
+}
+
+// What was switched stays so for five minutes. On paper: 300 W take 30 of 100 Wh
+// in six minutes; a generator of 400 W brings 20 back in twelve, stops, and for
+// five minutes another 25 go, down to 65. And of 210 W beside a car's 150, 60
+// take ten of 50 Wh in ten minutes, 200 W of comfort are dropped, and the 11.7 Wh
+// of five minutes, more than the five that would do, last till the end.
+func TestFiveMinutes(t *testing.T) {
+	p := household(t, lossless(100), steady("Pump", load.Vital, 300))
+	p.Supply.Battery.ChargeEfficiency = new(1.0)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 400}}
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.7), Litres: 50}}
+	if got := NewRig(p).Through(AsPlanned(1), 1, nil).Least; math.Abs(float64(got)-65) > 1e-6 {
+		t.Errorf("the least is %v Wh, want 65", got)
+	}
+	p = household(t, lossless(100), steady("Mask", load.Vital, 10), steady("Heater", load.Comfort, 200))
+	p.Supply.Battery.ChargeEfficiency = new(1.0)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Car, Volts: 12, Amps: 12.5, Fuse: 20}}
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Car, From: new(load.Minute(600)), To: new(load.Minute(840))}}
+	p.Outage.ComfortBelow = new(0.4)
+	if got := NewRig(p).Through(AsPlanned(0.5), 0.4, nil).Without[1]; math.Abs(float64(got)-5.0/60) > 1e-6 {
+		t.Errorf("dropped for %v h, want five minutes", got)
+	}
+}
+
+// In a cold in which lead gives nothing it takes nothing: an hour of sun carries
+// the load, and what is off then does not come back with the next.
+func TestFrozen(t *testing.T) {
+	p := household(t, lossless(1000), steady("Mask", load.Vital, 10))
+	p.Supply.Battery.Chemistry = battery.Flooded
+	c := AsPlanned(1)
+	for p.Supply.Battery.Room > -200 && p.Supply.Battery.Model().Usable > 0 {
+		p.Supply.Battery.Room--
+	}
+	c.Sun = sunny(100, 30, 36)
+	c.Sun[12] = 100
+	for _, night := range []*float64{nil, new(-100.0)} {
+		p.Supply.Battery.Night = night
+		got := NewRig(p).Through(c, 24, nil)
+		if got.Empty != 1 || math.Abs(float64(got.Without[0])-23) > 1e-9 || got.Balance.Charging != 0 || got.Balance.Left != 0 {
+			t.Errorf("empty %v, without %v, %+v", got.Empty, got.Without, got.Balance)
+		}
+		// What a generator brings goes to the load alone.
+		q := p
+		q.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 100}}
+		q.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.2), Litres: 50}}
+		b := NewRig(q).Through(AsPlanned(1), 24, nil).Balance
+		if b.Fed != b.ToLoads || !(b.Fed > 0) || b.Left != 0 {
+			t.Errorf("with a generator %+v", b)
+		}
+	}
+}
+
+// Many hours of use leave room for few cycles: the largest loads keep theirs.
+func TestFewCycles(t *testing.T) {
+	metronome := steady("Metronome", load.Useful, 0)
+	for m := load.Minute(0); m < load.Day; m += 10 {
+		metronome.Use = append(metronome.Use, load.Window{From: m, To: m + 5})
+	}
+	p := household(t, lossless(1000), metronome)
+	for i := range 5 {
+		l := steady("Fridge", load.Useful, units.Watts(10+i))
+		l.CyclesItself, l.Duty = true, 0.5
+		p.Loads = append(p.Loads, l)
+	}
+	// 288 stretches at three levels in 2⁴ ways are 13,824, in 2⁵ too many.
+	w := NewRig(p).newWhole()
+	if len(w.flows) != 13824 || len(w.able) != 4 || slices.ContainsFunc(w.able, func(c cycle) bool { return c.load == 1 }) {
+		t.Errorf("%d flows, cycles of %+v", len(w.flows), w.able)
 	}
 }

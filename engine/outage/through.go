@@ -266,7 +266,7 @@ func (r *Rig) newWhole() *whole {
 		return cmp.Compare(r.loads[b.load].Peak(), r.loads[a.load].Peak())
 	})
 	w.able = w.able[:min(len(w.able), mostCycles)]
-	for len(w.able) > 0 && levels*len(r.spans)<<len(w.able) > mostFlows {
+	for levels*len(r.spans)<<len(w.able) > mostFlows { // even a day of minutes has room with none
 		w.able = w.able[:len(w.able)-1]
 	}
 	w.shift = len(w.able)
@@ -289,11 +289,10 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 	w.least, w.litres = e.left, 0
 	w.first, w.noted = [2]float64{math.Inf(1), math.Inf(1)}, math.Inf(1)
 	clear(w.hours)
-	for level, soc := range [levels]float64{-1, w.rules.comfort, w.rules.useful} {
-		w.dropAt[level], w.backAt[level] = -1, -1
-		if at := e.at(soc); soc >= 0 && at > 0 {
-			w.dropAt[level] = at
-			w.backAt[level] = e.at(soc + plan.BackAbove)
+	for level, soc := range [levels]float64{1: w.rules.comfort, 2: w.rules.useful} {
+		w.dropAt[level] = -1
+		if at := e.at(soc); at > 0 {
+			w.dropAt[level], w.backAt[level] = at, e.at(soc+plan.BackAbove)
 		}
 	}
 	w.feeding = false

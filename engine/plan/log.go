@@ -33,6 +33,23 @@ type Switch struct {
 	Unknown doc.Unknown
 }
 
+// GaugeError is how far a counted gauge, of bars or percent, is off at most, as
+// a share of the full charge (common practice).
+const GaugeError = 0.03
+
+// GaugeError is how far the charge at Starts may lie beyond what the plan tells
+// of it, a share of 1: as far as its gauge may be off where that is a reading of
+// one that counts. A charge that is only planned, or was carried on from a
+// reading, is what the plan says.
+func (p Plan) GaugeError() float64 {
+	o := &p.Outage
+	read := len(o.Log.Readings) == 0 || slices.ContainsFunc(o.Log.Readings, func(r Reading) bool { return r.At == o.Starts })
+	if k := p.Supply.Gauge.Kind; !o.UnderWay || !read || k != Bars && k != Percent {
+		return 0
+	}
+	return GaugeError
+}
+
 // The most that a log holds. Of more the newest are kept.
 const (
 	MostReadings = 200
@@ -57,6 +74,20 @@ func (g Log) Switched(s Switch) Log {
 	}
 	g.Switches = append(slices.Clone(g.Switches), s)
 	g.Switches = g.Switches[max(0, len(g.Switches)-MostSwitches):]
+	return g
+}
+
+// Renamed returns the log of a load that has another name now.
+func (g Log) Renamed(was, is string) Log {
+	if was == is {
+		return g
+	}
+	g.Switches = slices.Clone(g.Switches)
+	for i := range g.Switches {
+		if s := &g.Switches[i]; SameName(s.Load, was) {
+			s.Load = is
+		}
+	}
 	return g
 }
 

@@ -57,12 +57,9 @@ func newCloudless(altitude, turbidity float64) cloudless {
 }
 
 // irradiance is the global and the beam part, W/m² on a horizontal plane, by
-// the cosine of the zenith angle, the air mass at the altitude's pressure and
-// the irradiance above the air.
+// the cosine of the zenith angle, above 0, the air mass at the altitude's
+// pressure and the irradiance above the air.
 func (c cloudless) irradiance(cosZenith, airMass, normal float64) (global, beam float64) {
-	if cosZenith <= 0 {
-		return 0, 0
-	}
 	global = c.globalScale * normal * cosZenith * exp(-c.globalDim*airMass)
 	beam = c.beamScale * normal * cosZenith * exp(-c.beamDim*airMass)
 	return global, math.Min(beam, global*c.beamShare)

@@ -51,6 +51,38 @@ func TestClearDay(t *testing.T) {
 	}
 }
 
+// From half past eleven to half past twelve in March the sun stands overhead at
+// the equator and at 30° at 60°N, times 0.9971 for the quarters' hour angles: air
+// masses 1.003 and 2.003 after Kasten & Young, and of the air above 2500 m 0.737
+// by the standard atmosphere (ICAO Doc 7488).
+func TestClearNoonHighUp(t *testing.T) {
+	const yearDay = 79
+	_, eot := yearly(yearDay)
+	normal := ExtraterrestrialNormal(yearDay)
+	for _, at := range []struct {
+		lat         units.Degrees
+		up, airMass float64
+	}{{0, 0.9971, 1.003}, {60, 0.498, 2.003}} {
+		w := newSweep(Site{Lat: at.lat, Climate: Climate{Elevation: 2500}}, Flat(), Shade{})
+		w.ahead = 0.5 - eot // noon in the middle of the hour from 11
+		got := w.day(yearDay).hours[11]
+		_, clean := newCloudless(2500, cleanAir).irradiance(at.up, 0.737*at.airMass, normal)
+		global, beam := newCloudless(2500, usualAir).irradiance(at.up, 0.737*at.airMass, normal)
+		for _, c := range []struct {
+			what      string
+			got, want float64
+		}{
+			{"above the air", got.above, normal * at.up}, {"clean beam", got.cleanBeam, clean},
+			{"usual global", got.clear.global, global}, {"usual beam", got.clear.beam, beam},
+			{"usual diffuse", got.clear.diffuse, global - beam}, {"share about the sun", got.clear.around, beam / (normal * at.up)},
+		} {
+			if math.Abs(c.got/c.want-1) > 0.005 {
+				t.Errorf("%v°: %s %.4f, want %.4f", at.lat, c.what, c.got, c.want)
+			}
+		}
+	}
+}
+
 func TestCloudless(t *testing.T) {
 	for _, c := range []struct {
 		zenith, airMass, turbidity, altitude, normal float64

@@ -1,6 +1,7 @@
 package sun
 
 import (
+	"cmp"
 	_ "embed"
 	"encoding/binary"
 	"fmt"
@@ -97,7 +98,7 @@ func climateAt(lat, lon units.Degrees) Climate {
 		fromSunshine := 0.946 * (0.25 + 0.50*share)
 		h0 := DailyExtraterrestrial(lat, MeanDay(m+1))
 		trust := trustSunshine
-		if DayLength(lat, MeanDay(m+1)) < 2 && len(cells) > 0 {
+		if DayLength(lat, MeanDay(m+1)) < 2 {
 			trust = 0 // no sunshine recorder answers to so low a sun
 		}
 		k = trust*fromSunshine + (1-trust)*k
@@ -322,15 +323,7 @@ func (a *atlasData) nearest(lat, lon float64, n int) []weighedTown {
 	for i := range a.towns {
 		all[i] = weighedTown{index: i, km: distance(lat, lon, float64(a.towns[i].Lat), float64(a.towns[i].Lon))}
 	}
-	slices.SortStableFunc(all, func(p, q weighedTown) int {
-		switch {
-		case p.km < q.km:
-			return -1
-		case p.km > q.km:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(p, q weighedTown) int { return cmp.Compare(p.km, q.km) })
 	all = all[:n]
 	sum := 0.0
 	for i := range all {

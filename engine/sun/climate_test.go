@@ -2,6 +2,7 @@ package sun
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"candleclock/engine/units"
@@ -166,6 +167,182 @@ func TestClimateEverywhere(t *testing.T) {
 	for m := range 12 {
 		if math.Abs(west.Insolation[m]-east.Insolation[m]) > 1e-9 || math.Abs(float64(west.Low[m]-east.Low[m])) > 1e-9 {
 			t.Errorf("the date line has two climates: %+v and %+v", west, east)
+		}
+	}
+}
+
+// A bilinear mean: at the middle of a cell it is that cell, between four each a
+// quarter, and with those left out that hold nothing the rest count alike.
+func TestAround(t *testing.T) {
+	a := atlas()
+	middle := func(row, column int) (lat, lon float64) {
+		return gridSouth + gridStep*float64(row), gridWest + gridStep*float64(column)
+	}
+	for row := range gridRows {
+		for column := range gridColumns {
+			cell := row*gridColumns + column
+			got := a.around(middle(row, column))
+			if alone := []weighedCell{{cell, 1}}; a.present[cell] && !slices.Equal(got, alone) || !a.present[cell] && got != nil {
+				t.Fatalf("in cell %d: %v", cell, got)
+			}
+			lat, lon := middle(row, column)
+			var present []int
+			for _, c := range []int{cell, row*gridColumns + (column+1)%gridColumns, cell + gridColumns, (row+1)*gridColumns + (column+1)%gridColumns} {
+				if c < gridCells && a.present[c] {
+					present = append(present, c)
+				}
+			}
+			got = a.around(lat+gridStep/2, lon+gridStep/2)
+			if len(got) != len(present) {
+				t.Fatalf("north-east of cell %d: %v, want %v", cell, got, present)
+			}
+			for i, g := range got {
+				if g.cell != present[i] || math.Abs(g.weight-1/float64(len(present))) > 1e-12 {
+					t.Fatalf("north-east of cell %d: %v, want %v alike", cell, got, present)
+				}
+			}
+		}
+	}
+}
+
+// In a day of less than two hours sunshine is not heard: a place in the middle
+// of a grid's cell has that cell's clearness.
+func TestWhereTheSunHardlyRises(t *testing.T) {
+	const row, column = 50, 81 // 68.75°N, 23.75°E
+	c := climateOf(t, gridSouth+gridStep*row, gridWest+gridStep*column)
+	for m, short := range map[int]bool{0: true, 2: false} {
+		h0 := DailyExtraterrestrial(68.75, MeanDay(m+1))
+		grid := float64(atlas().clearness[m][row*gridColumns+column]) / 160
+		if got := math.Abs(c.Insolation[m]/h0-grid) < 1e-9; got != short {
+			t.Errorf("month %d: clearness %.4f, the grid's %.4f", m+1, c.Insolation[m]/h0, grid)
+		}
+	}
+}
+
+// gridMean is the grid's monthly mean temperature, °C, at the middle of a cell.
+func gridMean(cell, m int) float64 { return 2*float64(atlas().temperature[m][cell]) - 60 }
+
+// The two sources, each measured for itself, bear each other out where towns lie low.
+func TestGridAgreesWithTowns(t *testing.T) {
+	a := atlas()
+	var n, temperature, clearness float64
+	for i := range a.towns {
+		town := &a.towns[i]
+		cells := a.around(float64(town.Lat), float64(town.Lon))
+		if town.Elevation > 500 || len(cells) == 0 {
+			continue
+		}
+		for m := range 12 {
+			var mean, k float64
+			for _, g := range cells {
+				mean += g.weight * gridMean(g.cell, m)
+				k += g.weight * float64(a.clearness[m][g.cell]) / 160
+			}
+			n++
+			temperature += math.Pow(mean-(town.low[m]+town.high[m])/2, 2)
+			clearness += math.Pow(k-0.946*(0.25+0.50*town.sunshine[m]), 2)
+		}
+	}
+	temperature, clearness = math.Sqrt(temperature/n), math.Sqrt(clearness/n)
+	t.Logf("%.0f months: %.1f °C and %.3f rms apart", n, temperature, clearness)
+	if temperature > 3 || clearness > 0.06 {
+		t.Errorf("%.2f °C and %.3f rms apart, want at most 3 and 0.06", temperature, clearness)
+	}
+}
+
+// A place between its towns and its cell of the grid: close to a town it has the
+// towns' temperature, at 1000 km one halfway, at 3000 km a tenth of the way. The
+// day's range far from any town is by FAO-56 eq. 50, (k/0.16)², 4 to 18 °C.
+func TestTownsCountLessFarAway(t *testing.T) {
+	a := atlas()
+	for _, c := range []struct{ lat, lon, km, share float64 }{ // in the middle of a cell
+		{43.75, 11.25, 2, 1}, {48.75, 21.25, 3, 1}, {3.75, 8.75, 1, 1}, // Florence, Košice, Malabo
+		{63.75, 78.75, 1000, 0.5}, {53.75, 136.25, 999, 0.5}, {-1.25, 156.25, 1000, 0.5}, // Siberia, the Solomon Sea
+		{-46.25, 66.25, 2985, 0.1}, {-53.75, 76.25, 2989, 0.1}, // the southern Indian Ocean
+	} {
+		climate := climateOf(t, c.lat, c.lon)
+		if math.Abs(climate.TownKm-c.km) > 1 {
+			t.Errorf("%+v: %.0f km from %s", c, climate.TownKm, climate.Town)
+		}
+		cell := int((c.lat-gridSouth)/gridStep)*gridColumns + int((c.lon-gridWest)/gridStep)
+		for m := range 12 {
+			var towns, swing float64
+			for _, near := range a.nearest(c.lat, c.lon, 6) {
+				low, high := a.towns[near.index].low[m], a.towns[near.index].high[m]
+				towns += near.weight * (low + high) / 2
+				swing += near.weight * (high - low)
+			}
+			k := climate.Insolation[m] / DailyExtraterrestrial(units.Degrees(c.lat), MeanDay(m+1))
+			for _, of := range []struct {
+				what             string
+				got, towns, grid float64
+			}{
+				{"mean", float64(climate.Mean[m]), towns, gridMean(cell, m)},
+				{"range", float64(climate.High[m] - climate.Low[m]), swing, math.Min(18, math.Max(4, math.Pow(k/0.16, 2)))},
+			} {
+				want := c.share*of.towns + (1-c.share)*of.grid
+				if math.Abs(of.got-want) > 0.01*math.Abs(of.towns-of.grid)+1e-9 {
+					t.Errorf("%+v, month %d: %s %.2f °C, want %.2f", c, m+1, of.what, of.got, want)
+				}
+			}
+		}
+	}
+}
+
+// Where the grid has nothing the towns tell all. FAO-56 eq. 35 takes a sunless
+// month to a quarter of the light above the air.
+func TestFarOutAtSea(t *testing.T) {
+	const lat, lon = -51.25, -133.75
+	if cells := atlas().around(lat, lon); cells != nil {
+		t.Fatalf("the grid has %v", cells)
+	}
+	c := climateOf(t, lat, lon)
+	for m := range 12 {
+		k := c.Insolation[m] / DailyExtraterrestrial(lat, MeanDay(m+1))
+		if k < 0.946*0.25 || k > 0.946*0.75 {
+			t.Errorf("month %d: clearness %.3f, want %.3f to %.3f", m+1, k, 0.946*0.25, 0.946*0.75)
+		}
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, town := range atlas().nearest(lat, lon, 6) {
+			low, high = min(low, atlas().towns[town.index].low[m]), max(high, atlas().towns[town.index].high[m])
+		}
+		if float64(c.Low[m]) < low || float64(c.High[m]) > high {
+			t.Errorf("month %d: %.1f to %.1f °C, its towns have %.1f to %.1f", m+1, c.Low[m], c.High[m], low, high)
+		}
+	}
+}
+
+// Weights fall with the square of the distance, 30 km at right angles included:
+// beside a town at 0 km one at 40 km counts 900/2500.
+func TestNearest(t *testing.T) {
+	a := atlas()
+	for _, i := range []int{0, 100, 500, 1000} {
+		got := a.nearest(float64(a.towns[i].Lat), float64(a.towns[i].Lon), 6)
+		sum := 0.0
+		for j, town := range got {
+			sum += town.weight
+			if want := 900 / (town.km*town.km + 900); math.Abs(town.weight/got[0].weight-want) > 1e-9 {
+				t.Errorf("%s, %.0f km from %s, weighs %.4f of it, want %.4f",
+					a.towns[town.index].Name(), town.km, a.towns[i].Name(), town.weight/got[0].weight, want)
+			}
+			if j > 0 && town.km < got[j-1].km {
+				t.Errorf("%s: %v are not nearest first", a.towns[i].Name(), got)
+			}
+		}
+		if got[0].km > 1e-9 || math.Abs(sum-1) > 1e-12 {
+			t.Errorf("%s is %v km from itself; the weights sum to %v", a.towns[i].Name(), got[0].km, sum)
+		}
+	}
+	// On a sphere of 6371 km: a quarter of a meridian and of the equator, a
+	// quarter turn along 60°N, whose cosine is 3/4 by the spherical law, and the
+	// other side of the earth.
+	for _, c := range []struct{ lat1, lon1, lat2, lon2, want float64 }{
+		{0, 0, 90, 0, 6371 * math.Pi / 2}, {0, -45, 0, 45, 6371 * math.Pi / 2},
+		{60, 10, 60, 100, 6371 * math.Acos(0.75)}, {20, 30, -20, -150, 6371 * math.Pi},
+		{0, 0, 1, 0, 6371 * math.Pi / 180}, {0, 179.5, 0, -179.5, 6371 * math.Pi / 180},
+	} {
+		if got := distance(c.lat1, c.lon1, c.lat2, c.lon2); math.Abs(got-c.want) > 1e-3 {
+			t.Errorf("%+v: %.3f km", c, got)
 		}
 	}
 }

@@ -2,7 +2,7 @@ package sun
 
 import "candleclock/engine/units"
 
-// Date is a day of the Gregorian calendar: Month 1 to 12, Day 1 to 31.
+// Date is a day of the Gregorian calendar: Year from 1, Month 1 to 12, Day 1 to 31.
 // A day beyond the month's end runs on into the next.
 type Date struct{ Year, Month, Day int }
 
@@ -18,14 +18,7 @@ func (d Date) number() int {
 	if m < 0 {
 		y, m = y-1, m+12
 	}
-	return 365*y + floorDiv(y, 4) - floorDiv(y, 100) + floorDiv(y, 400) + (153*m+2)/5 + d.Day - 1 - 719468
-}
-
-func floorDiv(a, b int) int {
-	if a < 0 {
-		return -((b - 1 - a) / b)
-	}
-	return a / b
+	return 365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + d.Day - 1 - 719468
 }
 
 // yearDay is the day of the year, 1 to 366.

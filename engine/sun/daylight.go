@@ -42,14 +42,12 @@ func DaylightOn(date Date, lat, lon units.Degrees, offset units.Hours) Daylight 
 			h, dec := hourAngle(t)
 			// (Meeus 15.1)
 			x := (sin(horizon) - sin(float64(lat))*sin(dec)) / (cos(float64(lat)) * cos(dec))
-			if x <= -1 || x >= 1 {
-				return Daylight{Rise: d.Noon, Noon: d.Noon, Set: d.Noon, Always: x <= -1, Never: x >= 1}
+			if math.Abs(x) >= 1 {
+				up := math.Signbit(x)
+				return Daylight{Rise: d.Noon, Noon: d.Noon, Set: d.Noon, Always: up, Never: !up}
 			}
-			// The sun's own hour angle, unwound past midnight on the side asked for.
-			if side.sign*h < -90 {
-				h += side.sign * 360
-			}
-			t += (side.sign*deg(math.Acos(x)) - h) / 15
+			// The nearest such hour angle, also across midnight.
+			t += halfTurn(side.sign*deg(math.Acos(x))-h) / 15
 		}
 		*side.at = units.Hours(t)
 	}

@@ -36,8 +36,12 @@ func (p Position) Apparent() units.Degrees {
 func At(unix float64, lat, lon units.Degrees) Position {
 	s := ephemeris(unix)
 	h := s.greenwich + float64(lon)
-	return horizontal(float64(lat), s.declination, h, s.parallax)
+	return horizontal(float64(lat), s.declination, h, parallax)
 }
+
+// parallax is the sun's on the horizon, in degrees, at its mean distance: Meeus
+// eq. 40.1. Over the year it changes by 0.000 04°.
+const parallax = 8.794 / 3600
 
 // horizontal turns declination and hour angle into elevation and azimuth:
 // Meeus eqs. 13.5, 13.6, with the parallax of eq. 40.6 taken on the elevation.
@@ -59,7 +63,6 @@ func horizontal(lat, declination, hourAngle, parallax float64) Position {
 type geocentric struct {
 	declination float64
 	greenwich   float64 // hour angle at Greenwich, west positive
-	parallax    float64
 }
 
 // ephemeris is Meeus chapter 25, "low accuracy": 0.01° in longitude.
@@ -71,9 +74,7 @@ func ephemeris(unix float64) geocentric {
 
 	l0 := 280.46646 + t*(36000.76983+t*0.0003032) // (25.2) mean longitude
 	m := 357.52911 + t*(35999.05029-t*0.0001537)  // (25.3) mean anomaly
-	e := 0.016708634 - t*(0.000042037+t*0.0000001267)
 	c := (1.914602-t*(0.004817+t*0.000014))*sin(m) + (0.019993-t*0.000101)*sin(2*m) + 0.000289*sin(3*m)
-	r := 1.000001018 * (1 - e*e) / (1 + e*cos(m+c)) // (25.5) distance, AU
 	omega := 125.04 - 1934.136*t
 	lambda := l0 + c - 0.00569 - 0.00478*sin(omega) // apparent longitude, p. 164
 
@@ -86,18 +87,14 @@ func ephemeris(unix float64) geocentric {
 
 	// (12.4) sidereal time at Greenwich, with the nutation in longitude.
 	theta := 280.46061837 + 360.98564736629*36525*ut + ut*ut*0.000387933 - 0.00478*sin(omega)*cosE
-	return geocentric{
-		declination: delta,
-		greenwich:   turn(theta - alpha),
-		parallax:    8.794 / 3600 / r, // (40.1)
-	}
+	return geocentric{declination: delta, greenwich: turn(theta - alpha)}
 }
 
 // EquationOfTime is apparent less mean solar time, in minutes, at a Unix time;
 // within 0.05 min from 1980 to 2060. Source as for [At].
 func EquationOfTime(unix float64) float64 {
-	mean := math.Mod(unix, 86400)/240 + 180 // hour angle of the mean sun
-	return 4 * halfTurn(ephemeris(unix).greenwich-mean)
+	mean := math.Mod(unix, 86400) / 240 // the mean sun's hour angle, from midnight
+	return 4 * (turn(ephemeris(unix).greenwich-mean) - 180)
 }
 
 func sin(d float64) float64 { return math.Sin(d * math.Pi / 180) }

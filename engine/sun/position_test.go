@@ -170,6 +170,29 @@ func TestPolarDayAndNight(t *testing.T) {
 	}
 }
 
+// By its definition the sun stands 50′ below the horizon at rise and set, its
+// parallax apart, also where it sets close to midnight.
+func TestRiseAndSetByTheirElevation(t *testing.T) {
+	const lon, offset = 25, 2
+	for _, lat := range []units.Degrees{-65.5, -40, 0, 30, 60, 65, 65.7} {
+		for n := range 365 {
+			date := Date{2026, 1, 1}.plus(n)
+			d := DaylightOn(date, lat, lon, offset)
+			if d.Always || d.Never {
+				continue
+			}
+			if !(d.Rise < d.Noon && d.Noon < d.Set && d.Set < d.Rise+24) {
+				t.Errorf("%v at %v: %+v", date, lat, d)
+			}
+			for _, at := range []units.Hours{d.Rise, d.Set} {
+				if e := At(date.Unix(at, offset), lat, lon).Elevation; math.Abs(float64(e)+0.8333+parallax) > 0.001 {
+					t.Errorf("%v at %v, %.3f h: the sun stands at %.4f°, want -0.8333 less its parallax", date, lat, at, e)
+				}
+			}
+		}
+	}
+}
+
 func TestSamoaKeepsTheClocksDay(t *testing.T) {
 	// The sun of 172°W under a clock 13 h ahead of UTC.
 	if got := DaylightOn(Date{2025, 3, 1}, -13.8, -172, 13).Noon; math.Abs(float64(got)-12.67) > 0.05 {
@@ -229,6 +252,40 @@ func direction(lat, dec, hourAngle float64) (up, south, west float64) {
 	p := horizontal(lat, dec, hourAngle, 0)
 	up, level := sincos(float64(p.Elevation))
 	return up, -level * cos(float64(p.Azimuth)), -level * sin(float64(p.Azimuth))
+}
+
+func TestTurns(t *testing.T) {
+	for _, c := range []struct{ angle, turn, half float64 }{
+		{0, 0, 0}, {90, 90, 90}, {180, 180, -180}, {270, 270, -90}, {360, 0, 0}, {450, 90, 90},
+		{-90, 270, -90}, {-360, 0, 0}, {-450, 270, -90},
+	} {
+		if turn, half := turn(c.angle), halfTurn(c.angle); turn != c.turn || half != c.half {
+			t.Errorf("%v°: %v and %v, want %v and %v", c.angle, turn, half, c.turn, c.half)
+		}
+	}
+}
+
+// Meeus ex. 25.a: 13 October 1992, 0 h of dynamical time, Ω 264.65°, obliquity
+// 23.44°, right ascension 198.38083°, declination −7.78507°. Mean sidereal time
+// at Greenwich is that of ex. 12.a, 10 April 1987, 13 h 10 min 46.3668 s, 2013
+// days on.
+func TestEphemerisWorked(t *testing.T) {
+	const ahead = 70 // s, dynamical time
+	got := ephemeris(Date{1992, 10, 13}.Unix(0, 0) - ahead)
+	sidereal := 15*(13+10.0/60+46.3668/3600) + 360.98564736629*(2013-ahead/86400.0) - 0.00478*sin(264.65)*cos(23.44)
+	if off := halfTurn(got.greenwich - (sidereal - 198.38083)); math.Abs(off) > 2e-5 || math.Abs(got.declination+7.78507) > 1e-5 {
+		t.Errorf("declination %.6f°, want -7.78507; hour angle %.6f° off", got.declination, off)
+	}
+}
+
+// Meeus ch. 40: seen from the ground the sun on the horizon is lower by the
+// whole parallax, 8.79″, and overhead by none.
+func TestParallax(t *testing.T) {
+	for hourAngle, want := range map[float64]float64{90: -8.79 / 3600, -90: -8.79 / 3600, 0: 90, 60: 30 - 8.79/3600*0.866} {
+		if got := horizontal(0, 0, hourAngle, parallax).Elevation; math.Abs(float64(got)-want) > 1e-5 {
+			t.Errorf("hour angle %v: %.5f°, want %.5f", hourAngle, got, want)
+		}
+	}
 }
 
 func TestHorizontal(t *testing.T) {

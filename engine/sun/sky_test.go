@@ -10,6 +10,7 @@ func TestDiffuseShare(t *testing.T) {
 		{0.69, 98, 0.256, 0.001}, // Duffie & Beckman ex. 2.11.1
 		{0.692, 95.1, 0.253, 0.001},
 		{0.8, 90, 0.175, 0}, {0.8, 70, 0.143, 0}, // the constant ends of eq. 2.11.1
+		{0.722, 90, 0.175, 0}, {0.715, 70, 0.143, 0}, {0.8, 81.4, 0.143, 0}, // where they begin
 		{0.05, 90, 1, 0}, {0, 90, 1, 0}, {0, 70, 1, 0}, // never more than all
 	} {
 		if got := diffuseShare(c.k, c.sunset); math.Abs(got-c.want) > c.tolerance {
@@ -145,5 +146,9 @@ func TestGlass(t *testing.T) {
 		if got := glass(cos(angle)); math.Abs(got-want) > 1e-4 {
 			t.Errorf("glass at %v° = %.5f, want %.5f", angle, got, want)
 		}
+	}
+	// 1 − 0.05 × (1/0.05 − 1), close to where nothing comes in any more.
+	if got := glass(0.05); math.Abs(got-0.05) > 1e-12 {
+		t.Errorf("glass at a cosine of 0.05 lets in %.5f, want 0.05", got)
 	}
 }

@@ -44,11 +44,10 @@ func GuessZone(zone string) (lat, lon units.Degrees, ok bool) {
 		}
 	}
 	// An older name, or one since merged into a neighbour's.
-	slash := strings.LastIndex(zone, "/")
-	if slash < 0 || strings.HasPrefix(zone, "Etc/") {
+	if !strings.Contains(zone, "/") || strings.HasPrefix(zone, "Etc/") {
 		return 0, 0, false
 	}
-	city := zone[slash+1:]
+	city := zone[strings.LastIndex(zone, "/")+1:]
 	if now, ok := renamed[city]; ok {
 		city = now
 	}
@@ -93,7 +92,7 @@ letters:
 			b.WriteRune(r)
 			continue
 		}
-		if r >= 0x300 && r < 0x370 { // a combining accent
+		if r >= 0x300 && r <= 0x36f { // a combining accent
 			continue
 		}
 		for _, u := range unaccented {

@@ -23,17 +23,17 @@ var matrices = sync.OnceValue(func() *[len(aguiar)]matrix {
 		m.low, m.step = a.low, (a.high-a.low)/states
 		var p [states][states]float64
 		for r, row := range a.perMille {
-			sum := 0.0
+			sum := 0
 			for _, v := range row {
-				sum += float64(v)
+				sum += int(v)
 			}
-			total := 0.0
+			// Counted whole: a row then ends in 1 at its last state of any chance.
+			total := 0
 			for c, v := range row {
-				p[r][c] = float64(v) / sum
-				total += p[r][c]
-				m.cumulative[r][c] = total
+				total += int(v)
+				p[r][c] = float64(v) / float64(sum)
+				m.cumulative[r][c] = float64(total) / float64(sum)
 			}
-			m.cumulative[r][states-1] = 1
 		}
 		// Power iteration: the chains forget their start within weeks.
 		for s := range m.stationary {
@@ -69,9 +69,11 @@ func (m *matrix) first(draw *rand.PCG) float64 {
 	return m.quantile(uniform(draw))
 }
 
+// pick takes u and within from 0 up to 1: the state by its share, and the place
+// in it.
 func (m *matrix) pick(cumulative *[states]float64, u, within float64) float64 {
 	s := 0
-	for s < states-1 && u >= cumulative[s] {
+	for u >= cumulative[s] {
 		s++
 	}
 	return m.low + m.step*(float64(s)+within)
@@ -98,12 +100,12 @@ type monthWeather struct {
 	utmost float64 // clearness of the clearest day
 }
 
-// newMonthWeather takes the matrix that serves a monthly mean clearness index
-// and scales its days so that their long-run mean is that index, no day
+// newMonthWeather takes the matrix that serves a monthly mean clearness index,
+// 0 to 1, and scales its days so that their long-run mean is that index, no day
 // passing the utmost.
 func newMonthWeather(mean, utmost float64) monthWeather {
 	i := 0
-	for i < len(aguiar)-1 && mean > aguiar[i].upTo {
+	for mean > aguiar[i].upTo {
 		i++
 	}
 	w := monthWeather{matrix: &matrices()[i], utmost: utmost}

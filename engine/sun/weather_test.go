@@ -83,6 +83,49 @@ func TestMatrixRows(t *testing.T) {
 	}
 }
 
+// What a table gives no chance is never drawn, whatever the draw, and the last
+// state ends at the matrix's highest clearness.
+func TestDrawsKeepToTheTable(t *testing.T) {
+	below := math.Nextafter(1, 0) // the highest draw, nearly
+	for i := range matrices() {
+		m := &matrices()[i]
+		for r := range m.cumulative {
+			draws := []float64{0, below}
+			for _, upTo := range m.cumulative[r][:states-1] {
+				if upTo < 1 {
+					draws = append(draws, upTo)
+				}
+			}
+			for _, u := range draws {
+				s := m.state(m.pick(&m.cumulative[r], u, 0.5))
+				if aguiar[i].perMille[r][s] == 0 {
+					t.Errorf("matrix %d: after state %d a draw of %v gives state %d, which never follows", i+1, r+1, u, s+1)
+				}
+			}
+		}
+		if got := m.quantile(0); math.Abs(got-aguiar[i].low) > 1e-9 {
+			t.Errorf("matrix %d begins at %.4f, want %.4f", i+1, got, aguiar[i].low)
+		}
+		for _, p := range []float64{below, 1} {
+			if got := m.quantile(p); math.Abs(got-aguiar[i].high) > 1e-9 {
+				t.Errorf("matrix %d ends at %.4f, want %.4f", i+1, got, aguiar[i].high)
+			}
+		}
+	}
+}
+
+// Aguiar, Collares-Pereira & Conde (1988): up to 0.30 the first matrix, from
+// there to 0.35 the second, and so on; above 0.70 the tenth.
+func TestMatrixByTheMean(t *testing.T) {
+	for mean, want := range map[float64]int{
+		0: 1, 0.1: 1, 0.30: 1, 0.301: 2, 0.35: 2, 0.36: 3, 0.5: 5, 0.501: 6, 0.7: 9, 0.71: 10, 0.79: 10,
+	} {
+		if got := newMonthWeather(mean, 0.8).matrix; got != &matrices()[want-1] {
+			t.Errorf("a mean of %v is not served by matrix %d", mean, want)
+		}
+	}
+}
+
 func TestMonthWeatherKeepsItsMean(t *testing.T) {
 	for k := 0.15; k < 0.74; k += 0.01 {
 		w := newMonthWeather(k, 0.8)

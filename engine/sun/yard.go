@@ -117,9 +117,6 @@ func (y *Yard) day(yearDay, month int, k float64, out *Hours24) {
 func (y *Yard) output(h *hour, s sky, air float64) units.Watts {
 	lit := y.plane.catch(s, h.through, albedo)
 	g := (lit.beam + lit.around + glassDiffuse*(lit.dome+lit.ground)) * (1 - y.array.Shade.Lost)
-	if g <= 0 {
-		return 0
-	}
 	cell := cellTemperature(air, float64(y.array.NOCT), g)
 	p := power(float64(y.array.Pmax), y.array.Gamma, g, cell)
 	return units.Watts(p * dimLight(g) * y.array.Losses.Kept())
@@ -131,9 +128,8 @@ func (y *Yard) ClearDay(date Date) Hours24 {
 	var out Hours24
 	d, m := y.on(date.yearDay()), date.plus(0).Month
 	for h := range d.hours {
-		if hour := &d.hours[h]; hour.global > 0 {
-			out[h] = y.output(hour, hour.clear, y.warmth[m-1][h])
-		}
+		hour := &d.hours[h]
+		out[h] = y.output(hour, hour.clear, y.warmth[m-1][h])
 	}
 	return out
 }
@@ -233,7 +229,7 @@ func BestLean(site Site, month int) (Mounting, error) {
 	if site.Lat < 0 {
 		toward, away = away, toward
 	}
-	best, most := Leaned(0, toward), -1.0
+	best, most := Leaned(0, toward), 0.0
 	for _, azimuth := range []units.Degrees{toward, away} {
 		for tilt := units.Degrees(0); tilt <= 90; tilt += 5 {
 			m := Leaned(tilt, azimuth)

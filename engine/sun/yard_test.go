@@ -201,7 +201,8 @@ func TestBestLean(t *testing.T) {
 		{-34, 151, 6, 0, 45, 65}, {-34, 151, 12, 0, 0, 15},
 		{10, 0, 6, 0, 5, 20}, // the noon sun is to the north
 		{10, 0, 12, 180, 25, 45},
-		{-5, 20, 12, 180, 5, 30}, // and to the south
+		{-5, 20, 12, 180, 5, 30},  // and to the south
+		{60, 10, 12, 180, 70, 90}, // hardly any sun, and low
 	} {
 		got, err := BestLean(Site{units.Degrees(c.lat), units.Degrees(c.lon), units.Hours(math.Round(c.lon / 15)), climateOf(t, c.lat, c.lon)}, c.month)
 		if err != nil {
@@ -239,6 +240,111 @@ func TestShade(t *testing.T) {
 	}
 }
 
+// A clear stretch of the day cut in two lets in by both halves what the whole
+// does, wherever the cut is.
+func TestShadeCutInTwo(t *testing.T) {
+	through := func(from, to units.Hours) [24]float64 {
+		var sums [24]float64
+		d := newSweep(Site{Lat: 45}, Leaned(35, 180), Shade{From: from, To: to}).day(135)
+		for h := range d.hours {
+			sums[h] = d.hours[h].through
+		}
+		return sums
+	}
+	whole := through(9, 16)
+	for cut := units.Hours(11); cut <= 13; cut += 0.125 {
+		a, b := through(9, cut), through(cut, 16)
+		for h := range whole {
+			if math.Abs(a[h]+b[h]-whole[h]) > 1e-12 {
+				t.Errorf("cut at %v, hour %d: %.4f and %.4f, want %.4f together", cut, h, a[h], b[h], whole[h])
+			}
+		}
+	}
+}
+
+// By the sun's own time a panel turned by hand has the same afternoon as
+// morning, and gets until a quarter past ten what one gets that is leaned toward
+// the sun of half past eight, and from then to a quarter to two what one gets that
+// is leaned toward the sun of noon.
+func TestTurnedByHand(t *testing.T) {
+	for _, lat := range []units.Degrees{45, -30} {
+		dec, eot := yearly(135)
+		dayOf := func(m Mounting, open Shade) day {
+			w := newSweep(Site{Lat: lat}, m, open)
+			w.ahead = -eot
+			return w.day(135)
+		}
+		lean := func(hourAngle float64) Mounting {
+			return Leaned(40, horizontal(float64(lat), dec, hourAngle, 0).Azimuth)
+		}
+		turned := dayOf(ByHand(40), Shade{})
+		morning, noon := dayOf(lean(-52.5), Shade{To: 10.25}), dayOf(lean(0), Shade{From: 10.25, To: 13.75})
+		for h := range 12 {
+			if a, b := turned.hours[h], turned.hours[23-h]; math.Abs(a.ratio-b.ratio) > 1e-9 || math.Abs(a.through-b.through) > 1e-9 {
+				t.Errorf("%v°: ratio %.5f from %d h, %.5f from %d h", lat, a.ratio, h, b.ratio, 23-h)
+			}
+			if got, want := turned.hours[h].through, morning.hours[h].through+noon.hours[h].through; math.Abs(got-want) > 1e-9 {
+				t.Errorf("%v°, %d h: ratio %.5f, want %.5f", lat, h, got, want)
+			}
+		}
+	}
+}
+
+// Common practice: warmest at three, coldest at three, in between a cosine.
+func TestWarmthOfTheDay(t *testing.T) {
+	y := yardAt(t, 40, -95, panel180(Flat()))
+	c := climateOf(t, 40, -95)
+	for m, hours := range y.warmth {
+		low, high := float64(c.Low[m]), float64(c.High[m])
+		near := (high - low) / 100 // of the half hour beside the peak
+		sum := 0.0
+		for _, v := range hours {
+			sum += v
+			if v < low || v > high {
+				t.Errorf("month %d: %.1f °C, outside %.1f to %.1f", m+1, v, low, high)
+			}
+		}
+		if math.Abs(sum/24-(low+high)/2) > 1e-9 || hours[14] < high-near || hours[15] < high-near || hours[2] > low+near || hours[3] > low+near {
+			t.Errorf("month %d: %.1f, want %.1f about three at night, %.1f about three in the afternoon", m+1, hours, low, high)
+		}
+	}
+}
+
+// Of a hundred days, ten are below Poor before its cut, fifty below Usual, ninety
+// below Fine.
+func TestRangeIsOfAHundredDays(t *testing.T) {
+	y := yardAt(t, 40, -95, panel180(Leaned(40, 180)))
+	r := y.Range(4)
+	var poor, usual, fine int
+	for i := range 100 {
+		day := y.Day(Date{2026, 1, MeanDay(4)}, y.Clearness(4, (float64(i)+0.5)/100))
+		sum := day.Sum()
+		if sum < r.Poor/(1-1.28*ClimateSpread) {
+			poor++
+		}
+		if sum < r.Usual {
+			usual++
+		}
+		if sum < r.Fine {
+			fine++
+		}
+	}
+	if poor != 10 || usual != 50 || fine != 90 {
+		t.Errorf("%d, %d and %d days are below Poor, Usual and Fine, want 10, 50 and 90", poor, usual, fine)
+	}
+}
+
+// No sky is clearer than the month's clearest.
+func TestDayUnderTheClearestSky(t *testing.T) {
+	y := yardAt(t, 50, 15, panel180(Flat()))
+	for m := 1; m <= 12; m++ {
+		got, want := y.Day(Date{2026, m, 15}, 1), y.Day(Date{2026, m, 15}, y.months[m-1].utmost)
+		if got != want || got.Sum() == 0 {
+			t.Errorf("month %d: clearness 1 gives %.0f Wh, the clearest sky %.0f", m, got.Sum(), want.Sum())
+		}
+	}
+}
+
 func TestPolarNightAndMidnightSun(t *testing.T) {
 	y := yardAt(t, 71, 26, panel180(Wall(180)))
 	if got := y.Range(12); got != (Range{}) {
@@ -251,6 +357,11 @@ func TestPolarNightAndMidnightSun(t *testing.T) {
 	for _, p := range y.Run(1, Date{2026, 12, 1}, 31) {
 		if p != 0 {
 			t.Fatalf("the polar night gives %v W", p)
+		}
+	}
+	for h, got := range y.on(355).hours {
+		if got != (hour{}) {
+			t.Errorf("midwinter, hour %d: %+v", h, got)
 		}
 	}
 	bright := yardAt(t, 71, 26, panel180(Flat())).ClearDay(Date{2026, 6, 21})
