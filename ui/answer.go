@@ -419,6 +419,22 @@ func (a *Answer) Advice() []string {
 	return out
 }
 
+// mayTrip tells which loads can't start on this supply even alone, and whether
+// these or any start beside what runs may trip it. Of a supply whose limit is not
+// known nothing can be said.
+func (a *Answer) mayTrip() (never []int, trips bool) {
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		return nil, false
+	}
+	for _, n := range a.starts.Never {
+		if n.Why == start.HardStart {
+			never = append(never, n.Load)
+		}
+	}
+	limit := a.plan.Supply.UsualInverter().Limits()
+	return never, len(never) > 0 || a.starts.Peak > limit.Surge || a.restart.Load >= 0 && !a.restart.Fits
+}
+
 // Steps lists what to switch on, in order, with the draw at each start.
 func (a *Answer) Steps() []string {
 	out := make([]string, len(a.starts.Steps))

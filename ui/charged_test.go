@@ -92,3 +92,24 @@ func TestSlowBecauseCharged(t *testing.T) {
 		t.Errorf("drained fast: it counts on %v, the last reading alone tells %v", got, alone)
 	}
 }
+
+// In an outage the hours with the panels count from now, as all others, not from
+// a reading that is hours old: in the dark they are those without panels.
+func TestSunCountsFromNow(t *testing.T) {
+	panels := func(p *plan.Plan) {
+		lat, lon := 52.5, 13.4
+		p.Place.Lat, p.Place.Lon = &lat, &lon
+		p.Panels.PanelSet = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 100, Voc: 24}}
+		p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Panel, MaxV: 60, MaxW: 400})
+	}
+	w := sunny(t, 20, func(p *plan.Plan) {
+		panels(p)
+		p.Supply.Battery.Capacity = 700
+	})
+	w.pass(3 * time.Hour)
+	w.visit("sun")
+	without := w.app.answer.left(w.app.answer.run.CountOn)
+	if with := w.app.sun.with.CountOn; with > without+0.5 || with <= 0 || w.app.sun.yield == nil {
+		t.Errorf("with panels %v h from now, in the dark, and %v without", with, without)
+	}
+}

@@ -164,10 +164,11 @@ func (a *Answer) vital() []string {
 	return names
 }
 
-// leftOut names what is on and can't run on this supply.
+// leftOut names what is on and can't run on this supply, or can't start.
 func (a *Answer) leftOut() []string {
 	var names []string
-	for _, i := range a.unmet {
+	never, _ := a.mayTrip()
+	for _, i := range slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never)))) {
 		names = append(names, named(a.plan.Loads[i].Name))
 	}
 	return names

@@ -61,7 +61,9 @@ func (a *App) lookUp() {
 	}
 	if a.Answered() {
 		v.enough = sizing.Enough(v.plan, v.yield, v.month())
-		v.with = odds.NewSampler(sunDraws, odds.Seed).WithSun(v.plan, v.yield)
+		p := v.plan
+		p.Outage = a.onward().Outage // from now on, not from the last reading
+		v.with = odds.NewSampler(sunDraws, odds.Seed).WithSun(p, v.yield)
 	}
 }
 

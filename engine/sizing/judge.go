@@ -65,7 +65,8 @@ type Wired struct {
 
 // Judge holds the plan's own supply, if it has one, and each candidate whose
 // capacity is known against a wish; the best first: those that fulfil the wish
-// before all others, the cheaper before the dearer; the rest by their chance.
+// and start all of it before those that fulfil it only if no start trips them,
+// both the cheaper before the dearer; the rest by their chance.
 // What the wish does not carry is off. Draws and seed are those of
 // odds.NewSampler. tell is as in NewFront.
 func Judge(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all int) bool) ([]Verdict, bool) {
@@ -99,17 +100,26 @@ func Judge(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all int)
 	}
 	slices.SortStableFunc(out, func(a, b Verdict) int {
 		switch {
-		case a.Meets != b.Meets:
-			if a.Meets {
-				return -1
-			}
-			return 1
+		case a.class() != b.class():
+			return a.class() - b.class()
 		case a.Meets:
 			return cmp.Or(cmp.Compare(price(a), price(b)), -cmp.Compare(a.CountOn, b.CountOn))
 		}
 		return cmp.Or(-cmp.Compare(a.Chance, b.Chance), -cmp.Compare(a.CountOn, b.CountOn), cmp.Compare(price(a), price(b)))
 	})
 	return out, !j.stopped
+}
+
+// class is 0 for what fulfils the wish, 1 for what does if no start trips it, 2
+// for what does not.
+func (v *Verdict) class() int {
+	switch {
+	case !v.Meets:
+		return 2
+	case v.Starts && v.Restart:
+		return 0
+	}
+	return 1
 }
 
 // CandidateOf is a candidate of the plan by its number, or its own supply.
