@@ -8,7 +8,6 @@ import (
 	"candleclock/engine/link"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
-	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
 )
@@ -107,7 +106,6 @@ func (a *Answer) Short() string {
 		unmet = wStartNotCounted // by a guess
 	}
 	add(unmet, a.leftOut(), 3)
-	add(wSendHard, a.hardStarts(), 3)
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
@@ -156,8 +154,9 @@ func (a *Answer) offFirst() []string {
 // vital names the vital things that are on and can run.
 func (a *Answer) vital() []string {
 	var names []string
+	cannot := a.cannot()
 	for i, l := range a.plan.Loads {
-		if !l.Off && l.Rank == load.Vital && !slices.Contains(a.unmet, i) {
+		if !l.Off && l.Rank == load.Vital && !slices.Contains(cannot, i) {
 			names = append(names, named(l.Name))
 		}
 	}
@@ -167,22 +166,16 @@ func (a *Answer) vital() []string {
 // leftOut names what is on and can't run on this supply, or can't start.
 func (a *Answer) leftOut() []string {
 	var names []string
-	never, _ := a.mayTrip()
-	for _, i := range slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never)))) {
+	for _, i := range a.cannot() {
 		names = append(names, named(a.plan.Loads[i].Name))
 	}
 	return names
 }
 
-// hardStarts names what runs on this supply, and can't start on it.
-func (a *Answer) hardStarts() []string {
-	var names []string
-	for _, n := range a.starts.Never {
-		if n.Why == start.HardStart {
-			names = append(names, named(a.plan.Loads[n.Load].Name))
-		}
-	}
-	return names
+// cannot lists these loads.
+func (a *Answer) cannot() []int {
+	never, _ := a.mayTrip()
+	return slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never))))
 }
 
 // Full is the whole plan in words.

@@ -439,7 +439,7 @@ func TestShort(t *testing.T) {
 	}
 	w.visit("supply")
 	w.typeIn("supply-continuous", "200")
-	if got := short(); !strings.Contains(got, wSendHard+"Refrigerator") {
+	if got := short(); !strings.Contains(got, "Can't run on this supply: Refrigerator") {
 		t.Errorf("too weak a supply for the fridge's start: %q", got)
 	}
 	for i := range w.app.book.Plan.Loads {

@@ -409,7 +409,6 @@ const (
 	wCopyByHand    = "This browser does not let the page copy. The text is selected: copy it by hand."
 	wShareFailed   = "The share sheet did not open. Copy the message and the link instead."
 	wSendUnmet     = "Can’t run on this supply: "
-	wSendHard      = "Too hard to start on this supply: "
 	wSendOff       = "Turn off first: "
 	wSendKeep      = "Must stay on: "
 	wSendOut       = "The power is out. "
