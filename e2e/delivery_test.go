@@ -153,6 +153,7 @@ func TestNoServiceWorker(t *testing.T) {
 // worksOnPaper checks that the sheet for paper and the cautions can be read.
 func (b *tab) worksOnPaper() {
 	b.t.Helper()
+	b.until(`document.readyState === "complete"`) // the styles are there
 	b.until(`document.getElementById("paper").checkVisibility()`)
 	text := spaces(b.text("#paper"))
 	for _, c := range new(ui.App).Cautions() {

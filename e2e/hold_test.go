@@ -94,7 +94,7 @@ func TestLookAhead(t *testing.T) {
 	}
 
 	// A rule of the plan, and what it changes.
-	b.tap(`a[href="#supply"].go`)
+	b.tap("#ahead-rules")
 	b.on("supply")
 	b.fill("rule-comfort", "50")
 	b.leave()
