@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"candleclock/engine/gauge"
 	"candleclock/engine/inverter"
@@ -59,6 +60,12 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.Missing = wMissingSupply
 	case !on:
 		a.Missing = wAllOff
+	case noneRuns(p):
+		carries := wNoneRuns
+		if p.Supply.Inverter.Continuous == 0 {
+			carries = wNoneRunsGuess
+		}
+		a.Missing = carries + say.Watts(float64(p.Supply.UsualInverter().Continuous)) + "."
 	}
 	if a.Missing != "" {
 		return a
@@ -115,11 +122,61 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	return a
 }
 
+// noneRuns reports whether the supply can run nothing of what is switched on:
+// how long it would last then says nothing.
+func noneRuns(p plan.Plan) bool {
+	runs, refused := false, false
+	outage.NewRig(p).Run(outage.AsPlanned(1), 24, func(s outage.Step) {
+		runs, refused = runs || len(s.Running) > 0, refused || len(s.CannotRun) > 0
+	})
+	return refused && !runs
+}
+
+// vitalUnmet lists the vital things that the hours are without: the supply can't
+// run them.
+func (a *Answer) vitalUnmet() []int {
+	return slices.DeleteFunc(slices.Clone(a.unmet), func(i int) bool { return a.plan.Loads[i].Rank != load.Vital })
+}
+
+// without begins what is said of the hours where they are without something
+// vital: no one may take them for its own.
+func (a *Answer) without(says string) string {
+	if lacks := a.vitalUnmet(); len(lacks) > 0 {
+		return wWithout + nameList(a.plan, lacks) + ": " + lowerFirst(says)
+	}
+	return says
+}
+
+// Cannot says which vital things this supply can't run or start; "" when it can.
+func (a *Answer) Cannot() string {
+	var out []string
+	if lacks := a.vitalUnmet(); len(lacks) > 0 {
+		says := wCannotRun
+		if a.plan.Supply.Inverter.Continuous == 0 {
+			says = wMayNotRun
+		}
+		out = append(out, says+nameList(a.plan, lacks)+wCannotRunIs)
+	}
+	var hard []int
+	for _, n := range a.starts.Never {
+		if n.Why == start.HardStart && a.plan.Loads[n.Load].Rank == load.Vital {
+			hard = append(hard, n.Load)
+		}
+	}
+	if len(hard) > 0 {
+		out = append(out, wCannotStart+nameList(a.plan, hard)+wCannotStartIs)
+	}
+	return strings.Join(out, " ")
+}
+
 // offBuys is how much longer the middle course lasts without one load; 0 where
 // hardly anything is then left on, and the time says nothing.
 func offBuys(p plan.Plan, c outage.Case, without int, with units.Hours) units.Hours {
 	p.Loads = append([]load.Load(nil), p.Loads...)
 	p.Loads[without].Off = true
+	if !slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off }) {
+		return 0
+	}
 	longer := outage.NewRig(p).Run(c, outage.Horizon, nil).Empty
 	if math.IsInf(float64(longer), 1) {
 		return 0
@@ -176,11 +233,11 @@ func (a *Answer) Lead() string {
 	case a.plan.Outage.UnderWay && a.Passed():
 		return wPassedLead
 	case a.plan.Outage.UnderWay && beyond(a.run.CountOn):
-		return wPlanOnFor
+		return a.without(wPlanOnFor)
 	case a.plan.Outage.UnderWay:
-		return wPlanOnUntil
+		return a.without(wPlanOnUntil)
 	}
-	return wIfItFails + a.clock.Moment(a.plan.Outage.Starts, a.now) + wPlanOn
+	return a.without(wIfItFails + a.clock.Moment(a.plan.Outage.Starts, a.now) + wPlanOn)
 }
 
 // Passed reports whether the time to plan on is over.
@@ -259,11 +316,11 @@ func (a *Answer) Sentence() string {
 	case a.Passed():
 		return wPassedLead + " " + a.Big() + "."
 	case beyond(a.run.CountOn):
-		return wPlanOnSentence + a.longer() + "."
+		return a.without(wPlanOnSentence + a.longer() + ".")
 	case a.plan.Outage.UnderWay:
-		return wPlanOnUntil + " " + a.Big() + ", " + a.Under() + "."
+		return a.without(wPlanOnUntil + " " + a.Big() + ", " + a.Under() + ".")
 	}
-	return wPlanOnSentence + a.Big() + ", " + a.Under() + "."
+	return a.without(wPlanOnSentence + a.Big() + ", " + a.Under() + ".")
 }
 
 // News is the answer as it can be said of a past moment: it holds no "from now",
@@ -317,6 +374,10 @@ func (a *Answer) Advice() []string {
 	name := func(i int) string { return named(a.plan.Loads[i].Name) }
 	limit := a.plan.Supply.UsualInverter().Limits()
 	unknown := a.plan.Supply.Inverter.Continuous == 0
+	alone, carries, together := wTooMuch, wSupplyCarries, wTooMuchTogether
+	if unknown { // what is counted on is no fact
+		alone, carries, together = wTooMuchMay, wSupplyGuess, wTooMuchGuess
+	}
 	never := map[int]bool{}
 	for _, n := range a.starts.Never {
 		never[n.Load] = true
@@ -325,14 +386,14 @@ func (a *Answer) Advice() []string {
 		case start.HardStart:
 			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+wCountedIn)
 		case start.TooManyVA:
-			out = append(out, name(n.Load)+wTooMuch+say.Amount(float64(l.Apparent()), 0, "VA")+wSupplyCarries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
+			out = append(out, name(n.Load)+alone+say.Amount(float64(l.Apparent()), 0, "VA")+carries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
 		default:
-			out = append(out, name(n.Load)+wTooMuch+say.Watts(float64(l.Peak()))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wLeftOut)
+			out = append(out, name(n.Load)+alone+say.Watts(float64(l.Peak()))+carries+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
 	for _, i := range a.unmet {
 		if !never[i] {
-			out = append(out, name(i)+wTooMuchTogether+say.Watts(float64(limit.Continuous))+wLeftOut)
+			out = append(out, name(i)+together+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}
 	if unknown {

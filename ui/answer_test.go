@@ -113,10 +113,15 @@ func aPlan() *rapid.Generator[plan.Plan] {
 // few draws are enough for what is said of the figures.
 func sampler() *odds.Sampler { return odds.NewSampler(31, odds.Seed) }
 
+// runnable is a plan whose supply can run something of it.
+func runnable() *rapid.Generator[plan.Plan] {
+	return aPlan().Filter(func(p plan.Plan) bool { return !noneRuns(p) })
+}
+
 // anAnswer thinks about a random plan, seen at some time around its start, its
 // end, or long after.
 func anAnswer(t *rapid.T) Answer {
-	p := aPlan().Draw(t, "plan")
+	p := runnable().Draw(t, "plan")
 	clock := say.Clock{Hour24: rapid.Bool().Draw(t, "24 hours")}
 	a := think(p, sampler(), p.Outage.Starts, clock)
 	end := float64(min(a.run.CountOn, outage.Horizon))
@@ -349,7 +354,7 @@ func TestSwitchingGainsNothing(t *testing.T) {
 // is counted on, whatever the plan.
 func TestReadingCarriedOn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := aPlan().Draw(t, "plan")
+		p := runnable().Draw(t, "plan")
 		p.Outage.UnderWay = true
 		some := sampler()
 		a := think(p, some, p.Outage.Starts, say.Clock{})

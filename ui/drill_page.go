@@ -66,7 +66,7 @@ func (a *App) drillForm() *Form {
 // drillItems asks for one test.
 func (a *App) drillItems(id string, n int, shown func() bool) []Item {
 	t, g := &a.drill.tests[n], a.book.Plan.Supply.Gauge
-	long := number(id+"hours", wDrillLong, ranFor, doc.Range{Low: drill.MinutesRange.Low / 60, High: drill.MinutesRange.High / 60, Unit: "hours"}, 1,
+	long := number(id+"hours", wDrillLong, ranFor, doc.Range{Low: math.Ceil(drill.MinutesRange.Low/60*100) / 100, High: drill.MinutesRange.High / 60, Unit: "hours"}, 1,
 		amount(t.hours), func(v float64) { t.hours = v; a.measure() })
 	items := []Item{{Field: long, show: shown}}
 	end := func(id, legend, sure, sureSays string, end int, value *string) {

@@ -229,8 +229,8 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 	}
 	shown := doc.Range{Low: in.Low / scale, High: in.High / scale, Unit: u.mark}
 	example := u.example
-	if v, ok := say.ParseNumber(example); !ok || shown.Check("", v.Value) != nil {
-		example = plainNumber(shown.High)
+	if v, ok := say.ParseNumber(example); ok && shown.Check("", v.Value) != nil {
+		example = plainNumber(max(shown.Low, min(v.Value, shown.High)))
 	}
 	f.take = func(raw string) (echo, wrong string) {
 		raw = strings.TrimSpace(raw)

@@ -142,6 +142,7 @@ func (a *Answer) learned() []string {
 	}
 	var out []string
 	switch pace := a.read.Pace; {
+	case len(a.read.Doubt) > 0: // what the readings tell together is then not known
 	case math.Abs(pace.Likely-1) < 0.05, pace.Low <= 1 && 1 <= pace.High && math.Abs(pace.Likely-1) < 0.15:
 		out = append(out, wPaceAs)
 	case pace.Low <= 1 && 1 <= pace.High && pace.Likely > 1:
@@ -195,7 +196,7 @@ func (a *App) Recount() {
 	a.edit(func(p *plan.Plan) {
 		if n := len(p.Outage.Log.Readings); n > 0 {
 			last := p.Outage.Log.Readings[n-1]
-			p.Outage.Log = plan.Log{Readings: []plan.Reading{last}}
+			p.Outage.Log.Readings = []plan.Reading{last}
 		}
 	})
 	a.tell(wRecounted+a.answer.News(), a.undoOutage(before))

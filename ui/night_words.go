@@ -53,13 +53,14 @@ const (
 	wHoldNotAWord = "This is planned on, not promised. Read the gauge again on the way."
 
 	// Switching on, one after another.
-	wStartTick    = "Tick each as it runs. The ticks are not kept when the page closes."
-	wStartAgain   = "Clear the ticks"
-	wStartWorst   = "Later on, the worst moment is when "
-	wStartWorstIs = " starts again by itself while all of this runs: up to "
-	wStartOf      = ". The supply’s limit is "
-	wStartNever   = "Can’t start here at all: "
-	wStartNoLimit = ". The supply’s own limit isn’t known; enter it under Supply."
+	wStartTick       = "Tick each as it runs. The ticks are not kept when the page closes."
+	wStartAgain      = "Clear the ticks"
+	wStartWorst      = "Later on, the worst moment is when "
+	wStartWorstIs    = " starts again by itself while all of this runs: up to "
+	wStartOf         = ". The supply’s limit is "
+	wStartNever      = "Can’t start here at all: "
+	wStartNotCounted = "Perhaps too much for this supply, and not counted: "
+	wStartNoLimit    = ". The supply’s own limit isn’t known; enter it under Supply."
 
 	// Plugging one more thing in.
 	wPlug           = "Can I plug this in?"
@@ -113,17 +114,18 @@ const (
 	wActCalendar = "A planning figure of Candleclock, not a promise. Read the gauge."
 
 	// Outages that are over.
-	wBackKept    = " What happened is kept under More."
-	wPast        = "Outages that are over"
-	wPastPlanned = "Planned on: "
-	wPastCorrect = "Correct the plan"
-	wPastWould   = "Correcting the plan would make all that isn’t measured draw so much more: instead of "
-	wPastWouldIs = " a full battery is then planned on for "
-	wPastNotMore = "One night that went better is no reason to count on more."
-	wPastPace    = "It drained about "
-	wPastFaster  = " faster than planned."
-	wPastSlower  = " slower than planned."
-	wPastDone    = "The plan is corrected. "
+	wBackSwitched = " What was switched meanwhile is as it was before."
+	wBackKept     = " What happened is kept under More."
+	wPast         = "Outages that are over"
+	wPastPlanned  = "Planned on: "
+	wPastCorrect  = "Correct the plan"
+	wPastWould    = "Correcting the plan would make all that isn’t measured draw so much more: instead of "
+	wPastWouldIs  = " a full battery is then planned on for "
+	wPastNotMore  = "One night that went better is no reason to count on more."
+	wPastPace     = "It drained about "
+	wPastFaster   = " faster than planned."
+	wPastSlower   = " slower than planned."
+	wPastDone     = "The plan is corrected. "
 
 	// The small sums of the trade.
 	wAids        = "Food, oxygen, fuel, cable"

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"candleclock/engine/battery"
@@ -413,13 +414,17 @@ func (a *App) PowerOut() {
 
 // PowerBack ends it, and remembers it: planning goes on with a full battery.
 func (a *App) PowerBack() {
-	before, history := a.book.Plan.Outage, a.book.Plan.History
+	before, history, loads := a.book.Plan.Outage, a.book.Plan.History, a.book.Plan.Loads
 	a.tick()
 	a.answer.now = a.now
 	over, known := a.over()
 	a.edit(func(p *plan.Plan) {
 		if known {
 			*p = p.Over(over)
+		}
+		// What was turned off to hold out is no plan for the next time.
+		if switches := p.Outage.Log.Switches; len(switches) > 0 {
+			p.Loads = unswitched(*p, switches[0].At)
 		}
 		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow, p.Outage.Log = false, 1, nil, plan.Log{}
 		p.Outage.Starts = a.evening()
@@ -428,7 +433,20 @@ func (a *App) PowerBack() {
 	if known {
 		news += wBackKept
 	}
-	a.tell(news, func() { a.edit(func(p *plan.Plan) { p.Outage, p.History = before, history }) })
+	if len(before.Log.Switches) > 0 {
+		news += wBackSwitched
+	}
+	a.tell(news, func() {
+		a.edit(func(p *plan.Plan) {
+			p.Outage, p.History = before, history
+			p.Loads = slices.Clone(p.Loads)
+			for _, l := range loads {
+				if i := findLoad(p.Loads, l.Name); i >= 0 {
+					p.Loads[i].Off = l.Off
+				}
+			}
+		})
+	})
 }
 
 // UnderWay reports whether the outage is on.

@@ -25,12 +25,7 @@ func (a *App) over() (o plan.Past, known bool) {
 	}
 	// What was counted on at first, with what was on then.
 	p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = first.At, first.SOC, &first.SOCLow
-	p.Loads = slices.Clone(p.Loads)
-	for n := len(log.Switches) - 1; n >= 0; n-- {
-		if i := findLoad(p.Loads, log.Switches[n].Load); i >= 0 {
-			p.Loads[i].Off = log.Switches[n].On
-		}
-	}
+	p.Loads = unswitched(p, first.At)
 	if h := a.sampler.Runtime(p).CountOn; !beyond(h) {
 		v := float64(h)
 		o.Planned = &v
@@ -40,6 +35,18 @@ func (a *App) over() (o plan.Past, known bool) {
 		o.Pace = &v
 	}
 	return o, true
+}
+
+// unswitched is the plan's loads as they were at a moment of its outage, before
+// what was switched from then on.
+func unswitched(p plan.Plan, at plan.Moment) []load.Load {
+	loads, switches := slices.Clone(p.Loads), p.Outage.Log.Switches
+	for n := len(switches) - 1; n >= 0 && switches[n].At.Since(at) >= 0; n-- {
+		if i := findLoad(loads, switches[n].Load); i >= 0 {
+			loads[i].Off = switches[n].On
+		}
+	}
+	return loads
 }
 
 // PastRow is an outage that is over.

@@ -101,7 +101,11 @@ func (a *Answer) Short() string {
 		}
 	}
 	// What must stay on needs its room too.
-	add(wSendUnmet, a.leftOut(), 3)
+	unmet := wSendUnmet
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		unmet = wStartNotCounted // by a guess
+	}
+	add(unmet, a.leftOut(), 3)
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
@@ -117,13 +121,13 @@ func (a *Answer) dated() string {
 	case a.Passed():
 		return wSendOut + wSendPassed + until() + ". " + wSendAnyMoment
 	case o.UnderWay && beyond(a.run.CountOn):
-		return wSendOut + wPlanOnSentence + a.longer() + wSendCounted + dated(a.clock, a.from()) + "."
+		return wSendOut + a.without(wPlanOnSentence+a.longer()) + wSendCounted + dated(a.clock, a.from()) + "."
 	case o.UnderWay:
-		return wSendOut + wPlanOnUntil + " " + until() + wSendRead + dated(a.clock, o.Starts) + "."
+		return wSendOut + a.without(wPlanOnUntil+" "+until()) + wSendRead + dated(a.clock, o.Starts) + "."
 	case beyond(a.run.CountOn):
-		return wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + "."
+		return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + ".")
 	}
-	return wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + ", " + wUntilAbout + until() + "."
+	return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + ", " + wUntilAbout + until() + ".")
 }
 
 // dated says a moment with its day, so that it holds whenever it is read.
@@ -147,11 +151,12 @@ func (a *Answer) offFirst() []string {
 	return names
 }
 
-// vital names the vital things that are on.
+// vital names the vital things that are on and can run.
 func (a *Answer) vital() []string {
 	var names []string
-	for _, l := range a.plan.Loads {
-		if !l.Off && l.Rank == load.Vital {
+	cannot := a.cannot()
+	for i, l := range a.plan.Loads {
+		if !l.Off && l.Rank == load.Vital && !slices.Contains(cannot, i) {
 			names = append(names, named(l.Name))
 		}
 	}
@@ -161,11 +166,16 @@ func (a *Answer) vital() []string {
 // leftOut names what is on and can't run on this supply, or can't start.
 func (a *Answer) leftOut() []string {
 	var names []string
-	never, _ := a.mayTrip()
-	for _, i := range slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never)))) {
+	for _, i := range a.cannot() {
 		names = append(names, named(a.plan.Loads[i].Name))
 	}
 	return names
+}
+
+// cannot lists these loads.
+func (a *Answer) cannot() []int {
+	never, _ := a.mayTrip()
+	return slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never))))
 }
 
 // Full is the whole plan in words.

@@ -437,6 +437,11 @@ func TestShort(t *testing.T) {
 	if got := short(); !strings.Contains(got, "Can't run on this supply: Breathing mask") {
 		t.Errorf("too small a supply: %q", got)
 	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "200")
+	if got := short(); !strings.Contains(got, "Can't run on this supply: Refrigerator") {
+		t.Errorf("too weak a supply for the fridge's start: %q", got)
+	}
 	for i := range w.app.book.Plan.Loads {
 		w.app.book.Plan.Loads[i].Off = true
 	}

@@ -76,5 +76,8 @@ func (a *Answer) neverStarts() string {
 	if len(never) == 0 {
 		return ""
 	}
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		return wStartNotCounted + nameList(a.plan, never) + "."
+	}
 	return wStartNever + nameList(a.plan, never) + "."
 }

@@ -643,6 +643,69 @@ func TestLimitUnknown(t *testing.T) {
 	}
 }
 
+// Hours that are without something vital are never told as its own.
+func TestVitalThatCannotRun(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.act(w.app.PlanAhead)
+	w.act(func() { w.app.AddFound("cpap") })
+	w.visit("supply")
+	w.typeIn("supply-capacity", "1024")
+	w.typeIn("supply-continuous", "20")
+	if w.app.Answered() || !strings.HasPrefix(w.app.Missing(), wNoneRuns) {
+		t.Errorf("nothing runs: it says %q, %q", w.app.Big(), w.app.Missing())
+	}
+	w.act(func() { w.app.AddFound("phone") })
+	name := lowerFirst(w.app.book.Plan.Loads[0].Name)
+	a := &w.app.answer
+	if !w.app.Answered() || !strings.HasPrefix(w.app.Cannot(), wCannotRun+name) {
+		t.Fatalf("beside the hours it says %q", w.app.Cannot())
+	}
+	for _, s := range []string{a.Lead(), a.Sentence(), a.dated()} {
+		if !strings.HasPrefix(s, wWithout+name+": ") {
+			t.Errorf("it says %q", s)
+		}
+	}
+	w.visit("tonight")
+	if page := w.html(); !strings.Contains(page, w.app.Cannot()) {
+		t.Error("the page does not say so")
+	}
+	if s := a.Short(); strings.Contains(s, plainText(wSendKeep)) {
+		t.Errorf("it is to stay on, and can't run: %q", s)
+	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "100")
+	if s := w.app.Cannot(); s != "" || !strings.Contains(a.Short(), plainText(wSendKeep)) {
+		t.Errorf("with 100 W: %q, %q", s, a.Short())
+	}
+	w.act(func() { w.app.AddFound("oxygen-5l") })
+	w.typeIn("supply-continuous", "500")
+	if s := w.app.Cannot(); !strings.HasPrefix(s, wCannotStart) {
+		t.Errorf("a start too hard: %q", s)
+	}
+}
+
+// What is only counted on is not told as what the supply carries.
+func TestGuessedLimitIsNoFact(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(func() { w.app.AddFound("kettle") })
+	said := func() string { return strings.Join(append(w.app.Advice(), w.app.NeverStarts()), "\n") }
+	for _, claim := range []string{wTooMuch, wSupplyCarries, wStartNever} {
+		if strings.Contains(said(), claim) {
+			t.Errorf("the limit is not known, and it says %q in %q", claim, said())
+		}
+	}
+	if !strings.Contains(said(), wSupplyGuess) || !strings.Contains(said(), wStartNotCounted) {
+		t.Errorf("it says %q", said())
+	}
+	w.visit("supply")
+	w.typeIn("supply-continuous", "500")
+	for _, fact := range []string{wTooMuch, wSupplyCarries, wStartNever} {
+		if !strings.Contains(said(), fact) {
+			t.Errorf("with 500 W %q is not in %q", fact, said())
+		}
+	}
+}
+
 // What the hours leave out is not told to be switched on.
 func TestLeftOutIsNotSwitchedOn(t *testing.T) {
 	w := planned(t, new(disk))

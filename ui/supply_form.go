@@ -338,7 +338,7 @@ type preset struct {
 // presets are generic sizes (common practice; no maker's figures). A power
 // station carries about one watt per watt-hour.
 var presets = []preset{
-	{"nmc-74", "A power bank for phones", "20,000 mAh, about 74 Wh; USB only", 74, battery.NMC, 0, 0},
+	{"nmc-74", "A power bank for phones", "20,000 mAh, about 74 Wh; USB only", 74, battery.NMC, usbOnly, usbOnly},
 	{"lfp-300", "A small power station", "carried in one hand, about 300 Wh", 288, battery.LFP, 300, 600},
 	{"lfp-500", "A middling power station", "a shoebox or two, about 500 Wh", 512, battery.LFP, 500, 1000},
 	{"lfp-1000", "A kilowatt-hour power station", "a beer crate, about 1,000 Wh", 1024, battery.LFP, 1000, 2000},
@@ -349,6 +349,10 @@ var presets = []preset{
 	{"lfp-5000", "A wall battery", "about 5,000 Wh", 5120, battery.LFP, 3000, 5000},
 }
 
+// usbOnly is what a supply without mains sockets is said to carry on them, in W:
+// the least that can be said, so that nothing is counted as running there.
+const usbOnly = 1
+
 // apply makes the supply that of the preset; what is known of the gauge stays.
 func (p preset) apply(s *plan.Supply) {
 	surge := p.surge
@@ -357,6 +361,6 @@ func (p preset) apply(s *plan.Supply) {
 	s.Battery = battery.Battery{Chemistry: p.chemistry, Capacity: p.capacity, Room: s.Battery.Room, AgeYears: s.Battery.AgeYears, Cycles: s.Battery.Cycles}
 	s.Inverter = inverter.Inverter{}
 	if p.continuous > 0 {
-		s.Inverter = inverter.Inverter{Continuous: p.continuous, SurgeW: &surge}
+		s.Inverter = inverter.Inverter{Continuous: p.continuous, SurgeW: &surge, OffWhenUnused: p.continuous == usbOnly}
 	}
 }

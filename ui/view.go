@@ -60,9 +60,13 @@ func (a *App) OutLead() string {
 	return a.answer.Missing
 }
 
+// Spread reports whether a spread is told, and not what may come after it.
+func (a *App) Spread() bool { return a.Answered() && a.Range() != "" && !a.answer.Passed() }
+
 // The answer's texts, empty while there is none.
 func (a *App) Big() string      { return a.said((*Answer).Big) }
 func (a *App) Under() string    { return a.said((*Answer).Under) }
+func (a *App) Cannot() string   { return a.said((*Answer).Cannot) }
 func (a *App) Range() string    { return a.said((*Answer).Range) }
 func (a *App) Box() string      { return a.said((*Answer).Box) }
 func (a *App) Advice() []string { return listed(a, (*Answer).Advice) }
