@@ -23,6 +23,7 @@ type Ahead struct {
 	vital bool // something vital is on
 	place string
 	read  bool // the gauge has been read, in the outage that is on
+	pace  float64
 	got   *errand.Outages
 
 	// What the sum does not follow: it has everything start and keep running.
@@ -59,7 +60,10 @@ func (a *App) lookAhead() {
 	v.place = (&SunView{plan: v.plan, site: site, known: known, guessed: a.book.Plan.Place.Lat == nil}).Place()
 	v.read = a.answer.read != nil
 	v.neverStarts, v.mayTrip = a.answer.mayTrip()
-	got, _ := errand.Follow(v.plan, odds.NewSampler(v.quickDraws(), odds.Seed), nil)
+	v.pace = a.pace()
+	sampler := odds.NewSampler(v.quickDraws(), odds.Seed)
+	sampler.Pace = v.pace
+	got, _ := errand.Follow(v.plan, sampler, nil)
 	v.take(got)
 }
 
@@ -72,7 +76,7 @@ func (v *Ahead) quickDraws() int {
 // reckonAhead has the worker do what lookAhead did in haste.
 func (a *App) reckonAhead() {
 	v := a.outlook
-	a.ask(errand.Question{Kind: errand.Whole, Draws: odds.Draws, Plan: v.plan}, func(got errand.Answer) {
+	a.ask(errand.Question{Kind: errand.Whole, Draws: odds.Draws, Plan: v.plan, Pace: v.pace}, func(got errand.Answer) {
 		if o, ok := got.(*errand.Outages); ok && a.outlook == v && len(o.Without) == len(v.plan.Loads) {
 			v.take(o)
 			a.status = v.Chance()

@@ -34,7 +34,7 @@ const (
 	wAheadBasis       = "What this counts with"
 	wAheadDraws       = "Worked out from "
 	wAheadDrawsEach   = " outages. In each, the weather, how hungry your things are, and how full and how worn the battery is differ."
-	wAheadRead        = "The readings of the gauge count for what is left now, not for how fast it drains from here. The time on Tonight counts both."
+	wAheadRead        = "The readings of the gauge count for what is left now, and for how fast it drains where that is faster than planned."
 	wAheadSun         = "Your panels are counted. Place: "
 	wAheadNoSun       = "No sun is counted: there are no panels in the plan, or no wiring of them is safe."
 	wAheadRefill      = "These charge it as you said under Supply: "

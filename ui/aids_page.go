@@ -9,6 +9,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/outage"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 	"candleclock/ui/say"
 )
 
@@ -80,11 +81,12 @@ func (a *App) foodClock(f *Form) {
 // oxygen is how long a cylinder lasts.
 func (a *App) oxygen(f *Form) {
 	clock := a.prefs.clock()
-	size, shows, flow, reserve := "E", 0.0, 0.0, float64(aids.OxygenReserve)
+	const unread = -1.0
+	size, shows, flow, reserve := "E", unread, 0.0, float64(aids.OxygenReserve)
 	inBar := false
 	says := wOxygenAsk
 	reckon := func() {
-		if shows == 0 || flow == 0 {
+		if shows == unread || flow == 0 {
 			says = wOxygenAsk
 			return
 		}
@@ -116,7 +118,7 @@ func (a *App) oxygen(f *Form) {
 	// The box is read anew when the unit changes: its range does.
 	gauge := doc.Range{Low: 0, High: aids.OxygenGaugeRange.High}
 	shown := number("oxygen-gauge", wOxygenGauge, plain, gauge, 1, "", func(v float64) { shows = v; reckon() }).
-		orEmpty(func() { shows = 0; reckon() }, func() string { return "" })
+		orEmpty(func() { shows = unread; reckon() }, func() string { return "" })
 	unit := &Choice{ID: "oxygen-unit", Legend: wOxygenIn, Value: "psi", Options: []Option{{"psi", "psi", ""}, {"bar", "bar", ""}},
 		take: func(v string) {
 			inBar = v == "bar"
@@ -144,8 +146,9 @@ var (
 func (a *App) generator(f *Form) {
 	rated, energy, long := 1000.0, 1000.0, 2.0
 	if a.HasSupply() {
-		// The day of the plan, rounded up.
-		energy = math.Max(100, math.Ceil(float64(outage.NewRig(a.book.Plan).Day())/100)*100)
+		// The day of the plan with what is lost in charging, rounded up.
+		day := float64(outage.NewRig(a.book.Plan).Day()) / yield.Pack(a.book.Plan).Efficiency
+		energy = math.Max(100, math.Ceil(day/100)*100)
 	}
 	var says string
 	reckon := func() {

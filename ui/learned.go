@@ -12,6 +12,7 @@ import (
 	"candleclock/engine/plan"
 	"candleclock/engine/sun"
 	"candleclock/engine/units"
+	"candleclock/ui/errand"
 	"candleclock/ui/say"
 )
 
@@ -118,6 +119,15 @@ func paced(rig *outage.Rig, c outage.Case, h units.Hours) outage.Case {
 		}
 	}
 	return at(math.Sqrt(slow * fast))
+}
+
+// pace is how much faster than planned the readings say that it drains; 1 where
+// they don't, or say slower: what is yet to come is not counted on for that.
+func (a *App) pace() float64 {
+	if a.answer.read == nil {
+		return 1
+	}
+	return min(max(a.answer.read.Pace.Likely, 1), errand.MostPace)
 }
 
 // Learned says what the readings have told, in sentences.

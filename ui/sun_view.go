@@ -63,7 +63,9 @@ func (a *App) lookUp() {
 		v.enough = sizing.Enough(v.plan, v.yield, v.month())
 		p := v.plan
 		p.Outage = a.onward().Outage // from now on, not from the last reading
-		v.with = odds.NewSampler(sunDraws, odds.Seed).WithSun(p, v.yield)
+		sampler := odds.NewSampler(sunDraws, odds.Seed)
+		sampler.Pace = a.pace()
+		v.with = sampler.WithSun(p, v.yield)
 	}
 }
 

@@ -87,6 +87,10 @@ func hash(s string) uint64 {
 // Sampler makes the circumstances of n draws of plans. Between plans it keeps
 // what it can: the quantiles of each uncertain thing.
 type Sampler struct {
+	// Pace is how much more all that is on draws, and the inverter by itself, than
+	// the plan tells, as readings of the gauge may have it; 0 is as it tells.
+	Pace float64
+
 	n    int
 	seed uint64
 	seen map[uint64][]float64 // the quantiles of each uncertain thing
@@ -176,6 +180,12 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 		}
 		c.Capacity, c.Ageing = dCap[i], dAge[i]
 		c.Idle, c.Loss = dIdle[i], dLoss[i]
+		if s.Pace > 0 {
+			for j := range c.Draw {
+				c.Draw[j] *= s.Pace
+			}
+			c.Idle *= s.Pace
+		}
 		c.Warmer = units.Celsius(dWarm[i])
 		c.SOC = p.Outage.SOC
 		if low := p.Outage.SOCLow; low != nil { // anywhere in the interval

@@ -29,12 +29,16 @@ const (
 // MostDraws bounds how many courses a question may ask for.
 const MostDraws = 10_000
 
+// MostPace bounds the pace of a question.
+const MostPace = 100
+
 // Question is one errand.
 type Question struct {
 	Kind  Kind
 	Draws int       // 1 to MostDraws
 	Plan  plan.Plan // with a supply, but for Owning, and the place where one is known or guessed
 	Rank  load.Rank // Owning: the least needed that is carried
+	Pace  float64   // Whole: see odds.Sampler; 0 to MostPace
 }
 
 // Encode writes the question.
@@ -46,6 +50,7 @@ func (q *Question) code(c *coder) {
 	q.Kind = Kind(kind)
 	c.whole(&q.Draws, 1, MostDraws)
 	c.rank(&q.Rank)
+	number(c, &q.Pace, 0, MostPace)
 	var file []byte
 	if !c.reading {
 		file = q.Plan.Encode()
@@ -165,6 +170,7 @@ func blank(kind Kind) Answer {
 // do works out the answer to a question.
 func do(q Question, tell func(done, all int) bool) (Answer, error) {
 	sampler := odds.NewSampler(q.Draws, odds.Seed)
+	sampler.Pace = q.Pace
 	switch q.Kind {
 	case Owning:
 		s, whole := NewSizes(q.Plan, q.Rank, q.Draws, tell)

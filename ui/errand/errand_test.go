@@ -19,7 +19,7 @@ func questions(t testing.TB) []Question {
 	t.Helper()
 	p := plantest.Cottage(t)
 	return []Question{
-		{Kind: Whole, Draws: 20, Plan: p, Rank: load.Comfort},
+		{Kind: Whole, Draws: 20, Plan: p, Rank: load.Comfort, Pace: 1.5},
 		{Kind: Owning, Draws: 20, Plan: choosing(p), Rank: load.Vital},
 	}
 }
