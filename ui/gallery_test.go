@@ -214,6 +214,13 @@ var (
 	longWords = strings.Repeat("what it takes, and why, in a good many words; ", 5)
 )
 
+// weak is a supply that carries only so many watts.
+func weak(carries units.Watts) func(p *plan.Plan) {
+	return func(p *plan.Plan) {
+		p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = carries, new(float64(carries))
+	}
+}
+
 // evening is a page with the cottage's plan, changed.
 func (g *gallery) evening(change ...func(p *plan.Plan)) *world {
 	g.t.Helper()
@@ -526,6 +533,18 @@ func (g *gallery) tonight() {
 	show("no loads", g.evening(none))
 	show("no supply", g.evening(unsupplied))
 	show("one thing, before an outage", g.evening(few))
+	lame := g.evening(weak(20))
+	if lame.app.Cannot() == "" {
+		g.t.Error("all that is vital runs")
+	}
+	show("something vital that can't run", lame)
+	dead := g.evening(weak(1), func(p *plan.Plan) {
+		p.Loads = slices.DeleteFunc(p.Loads, func(l load.Load) bool { return l.Outlet != load.AC })
+	})
+	if dead.app.Answered() {
+		g.t.Error("something runs")
+	}
+	show("nothing that can run", dead)
 	w := g.evening()
 	w.act(func() { w.app.Toggle(1) })
 	w.act(func() { w.app.Started("Router") })
