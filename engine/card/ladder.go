@@ -2,6 +2,7 @@ package card
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -80,10 +81,14 @@ func readings(g plan.Gauge) []Reading {
 func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 	p.Loads = dayAndNight(p.Loads)
 	l := Ladder{}
+	var refused []int // what the words of a set must not have on
 	for _, r := range start.Order(p.Loads, p.Supply.UsualInverter().Limits()).Never {
 		// Never on the card's list to switch on. A limit that is guessed keeps no
 		// one from trying: what may start after all is counted.
-		p.Loads[r.Load].Off = r.Why != start.HardStart || !guessed(p)
+		if r.Why != start.HardStart || !guessed(p) {
+			p.Loads[r.Load].Off = true
+			refused = append(refused, r.Load)
+		}
 	}
 	var could []int
 	could, l.LeftOut = together(p)
@@ -99,7 +104,7 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 		if n := len(set.Loads); n == 0 || len(l.Sets) > 0 && n == len(l.Sets[len(l.Sets)-1].Loads) {
 			continue
 		}
-		set.Words = set.words(p.Loads, last, l.LeftOut)
+		set.Words = set.words(p.Loads, last, slices.Concat(l.LeftOut, refused))
 		l.Sets = append(l.Sets, set)
 	}
 	if len(l.Sets) == 0 {
