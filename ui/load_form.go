@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -75,8 +76,11 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 	add(Item{Field: runningField, show: byWatts})
 	add(Item{Field: dailyField, show: byDay})
 
+	// What is measured counts as exact, the share of the time that it runs too.
+	known := options(load.Bases, basisNames)
+	known[slices.Index(load.Bases, string(load.Measured))].Hint = "what goes on and off: over a day or more, with the share below; else it is typical"
 	add(Item{Choice: &Choice{ID: "load-basis", Legend: "How well is that known?", Value: string(l.Basis),
-		Options: options(load.Bases, basisNames),
+		Options: known,
 		take:    func(v string) { edit(func(l *load.Load) { l.Basis = load.Basis(v) }) }}})
 
 	add(Item{Field: number("load-count", "How many alike", plain, load.CountRange, 1, strconv.Itoa(max(l.Count, 1)),
