@@ -219,3 +219,28 @@ func TestWholeNight(t *testing.T) {
 	}
 	b.sound("more")
 }
+
+// The device knows when its clocks are put back: in Halifax at 2:00 on 1 November
+// 2026, by the time zone database.
+func TestClocksPutBack(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(faked)
+	b.open(h, "")
+	b.choose("#door-file", "plan.json", []byte(nightPlan))
+	b.on("tonight")
+	b.clock("2026-10-29T20:00")
+	b.tap("#power")
+	b.until(`document.getElementById("until").innerText`)
+	if said := b.text("#clocks"); said != "" {
+		t.Errorf("two nights before it says %q", said)
+	}
+	b.clock("2026-10-31T20:00")
+	b.tap("#power") // it is back,
+	b.tap("#power") // and out again
+	b.until(`document.getElementById("clocks").checkVisibility()`)
+	if said := b.text("#clocks"); !strings.Contains(said, "back 1") {
+		t.Errorf("that night it says %q", said)
+	}
+}

@@ -10,12 +10,15 @@ package ui
 import (
 	"errors"
 	"strings"
+	"time"
 
 	"github.com/vugu/vugu"
 
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
 	"candleclock/ui/shelf"
 )
 
@@ -140,6 +143,37 @@ func (a *App) ZoneNote() string {
 			city = zone
 		}
 		return wClockOf + strings.ReplaceAll(city, "_", " ") + "."
+	}
+	return ""
+}
+
+// ClockNote warns of clocks that are put forward or back within the answer's
+// hours: those are counted by the clock as it is at the plan's start.
+func (a *App) ClockNote() string {
+	if !a.Answered() {
+		return ""
+	}
+	last := units.Hours(0)
+	for _, h := range []units.Hours{a.answer.run.CountOn, a.answer.run.Likely, a.answer.run.AtBest} {
+		if !beyond(h) {
+			last = max(last, h)
+		}
+	}
+	starts := a.book.Plan.Outage.Starts
+	instant := func(m plan.Moment) time.Time {
+		return a.ports.Clock.Now().Add(time.Duration(float64(m.Since(a.now)) * float64(time.Hour)))
+	}
+	from := instant(starts)
+	if a.UnderWay() {
+		// After a change the moment found for an earlier reading is late by as much.
+		from = from.Add(-time.Hour)
+	}
+	put := a.ports.Clock.Put(a.zoneInView(), from, instant(starts.After(last)))
+	switch by := say.Hours(units.Hours(put.Abs().Hours())); {
+	case put < 0:
+		return wClocksBack + by + wClocksBackSo
+	case put > 0:
+		return wClocksOn + by + wClocksOnSo
 	}
 	return ""
 }

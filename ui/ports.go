@@ -36,6 +36,10 @@ type Clock interface {
 	// NowIn is what the wall clocks of another zone show; Now where the device
 	// does not know it.
 	NowIn(zone string) time.Time
+	// Put is how far the wall clocks of the zone, "" for the device's, are put
+	// forward between two moments, less than 0 when they are put back; 0 where
+	// the device does not know the zone.
+	Put(zone string, from, to time.Time) time.Duration
 	Hour24() bool // the device's owner reads 24-hour clocks
 	// Language is the device's language with its region, as in "en-CA".
 	Language() string

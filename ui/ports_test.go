@@ -191,6 +191,19 @@ func (w *world) pass(d time.Duration) { w.now = w.now.Add(d) }
 
 func (w *world) Now() time.Time { return w.now }
 func (w *world) Zone() string   { return w.zone }
+func (w *world) Put(zone string, from, to time.Time) time.Duration {
+	if zone == "" {
+		zone = w.zone
+	}
+	in, err := time.LoadLocation(zone)
+	if err != nil || !w.travels {
+		return 0
+	}
+	_, before := from.In(in).Zone()
+	_, after := to.In(in).Zone()
+	return time.Duration(after-before) * time.Second
+}
+
 func (w *world) NowIn(zone string) time.Time {
 	at, err := time.LoadLocation(zone)
 	if err != nil || !w.travels {

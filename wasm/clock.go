@@ -17,15 +17,35 @@ func (c clock) Now() time.Time {
 }
 
 func (c clock) NowIn(zone string) time.Time {
-	options := c.window.get("Object").create()
-	options.set("timeZone", zone)
-	// Swedish writes dates as "2026-01-14 17:00:05", in every browser.
-	said := c.window.get("Date").create().call("toLocaleString", "sv-SE", options.Value).str()
-	t, err := time.Parse(time.DateTime, said)
+	t, err := c.wall(zone, time.Now())
 	if err != nil {
 		return c.Now() // the browser does not know the zone
 	}
 	return t
+}
+
+func (c clock) Put(zone string, from, to time.Time) time.Duration {
+	at, err := c.wall(zone, from)
+	then, err2 := c.wall(zone, to)
+	if err != nil || err2 != nil {
+		return 0
+	}
+	return (then.Sub(at) - to.Sub(from)).Round(time.Minute)
+}
+
+// wall is what the zone's clocks show at a moment, as if it were UTC.
+func (c clock) wall(zone string, at time.Time) (time.Time, error) {
+	options := c.window.get("Object").create()
+	if zone != "" {
+		options.set("timeZone", zone)
+	}
+	date := c.window.get("Date").create(float64(at.UnixMilli()))
+	// Swedish writes dates as "2026-01-14 17:00:05", in every browser.
+	said, err := date.Call("toLocaleString", "sv-SE", options.Value)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return time.Parse(time.DateTime, object{said}.str())
 }
 
 func (c clock) Zone() string { return c.format().get("timeZone").str() }
