@@ -427,6 +427,9 @@ func TestFiles(t *testing.T) {
 		w.visit("more")
 		w.act(w.app.OpenFile)
 		w.act(func() { w.accept("plan.json", bad, nil) })
+		if noPlan := name == "text" || name == "half"; noPlan != strings.HasSuffix(w.app.News(), wFileNoPlan) && name != "empty" {
+			t.Errorf("%s: it says %q", name, w.app.News())
+		}
 		if len(w.app.books) != before || w.app.News() == "" {
 			t.Errorf("%s: %d plans here, told %q", name, len(w.app.books), w.app.News())
 		}

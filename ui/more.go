@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"encoding/json"
 	"errors"
 	"slices"
 	"strings"
@@ -231,6 +232,8 @@ func (a *App) OpenFile() {
 		switch {
 		case errors.As(err, &newer):
 			fault = wFileNewer
+		case err != nil && data != nil && len(data) <= plan.MostBytes && !json.Valid(data):
+			fault = wFileNoPlan
 		case err != nil:
 			fault = firstUpper(err.Error()) + "."
 		case a.tooMany():

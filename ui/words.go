@@ -386,6 +386,7 @@ const (
 	wOfflineNever = "Needs the internet"
 	wUpdate       = "A new version is ready."
 	wUpdateTake   = "Take it"
+	wFileNoPlan   = "It is no plan file, or only a part of one. Ask for it again."
 	wFileBad      = "The file was not opened, and nothing was changed. "
 	wFileNewer    = "It was written by a newer version of this page. Update this page first, then open it again."
 	wFileOpened   = "Opened "
