@@ -59,6 +59,9 @@ type App struct {
 	errands errands
 	outlook *Ahead
 
+	clocks   string // what is said of those that change
+	clocksOf span   // and of which hours
+
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
 	undo    func() // takes it back; nil when it can't be
@@ -147,28 +150,47 @@ func (a *App) ZoneNote() string {
 	return ""
 }
 
+// span is what ClockNote speaks of.
+type span struct {
+	zone        string
+	now, starts plan.Moment
+	underWay    bool
+	last        units.Hours // from starts
+}
+
 // ClockNote warns of clocks that are put forward or back within the answer's
 // hours: those are counted by the clock as it is at the plan's start.
 func (a *App) ClockNote() string {
 	if !a.Answered() {
 		return ""
 	}
-	last := units.Hours(0)
+	of := span{a.zoneInView(), a.now, a.book.Plan.Outage.Starts, a.UnderWay(), a.lastHour()}
+	if of != a.clocksOf { // the browser is slow to tell of clocks
+		a.clocksOf, a.clocks = of, a.clocksChange(of)
+	}
+	return a.clocks
+}
+
+// lastHour is the longest of the times that the answer tells.
+func (a *App) lastHour() (last units.Hours) {
 	for _, h := range []units.Hours{a.answer.run.CountOn, a.answer.run.Likely, a.answer.run.AtBest} {
 		if !beyond(h) {
 			last = max(last, h)
 		}
 	}
-	starts := a.book.Plan.Outage.Starts
+	return last
+}
+
+func (a *App) clocksChange(of span) string {
 	instant := func(m plan.Moment) time.Time {
-		return a.ports.Clock.Now().Add(time.Duration(float64(m.Since(a.now)) * float64(time.Hour)))
+		return a.ports.Clock.Now().Add(time.Duration(float64(m.Since(of.now)) * float64(time.Hour)))
 	}
-	from := instant(starts)
-	if a.UnderWay() {
+	from := instant(of.starts)
+	if of.underWay {
 		// After a change the moment found for an earlier reading is late by as much.
 		from = from.Add(-time.Hour)
 	}
-	put := a.ports.Clock.Put(a.zoneInView(), from, instant(starts.After(last)))
+	put := a.ports.Clock.Put(of.zone, from, instant(of.starts.After(of.last)))
 	switch by := say.Hours(units.Hours(put.Abs().Hours())); {
 	case put < 0:
 		return wClocksBack + by + wClocksBackSo
