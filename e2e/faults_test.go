@@ -168,7 +168,10 @@ func firstVisit(t *testing.T, b *tab, p string, m mishap, one, two site, onlyWor
 	if got := b.ended(); got != "runs one" {
 		t.Fatalf("%s, mended: the page %s", what, got)
 	}
-	// A worker that is none was taken for one: the right one waits for a yes.
+	// The page is looked at again, and asks for the newest version. Where a worker
+	// that is none was taken for one, the right one waits for a yes.
+	want(b, `navigator.serviceWorker.getRegistration().then(r => !!r)`, true)
+	eval[bool](b, `document.dispatchEvent(new Event("visibilitychange")), true`)
 	var state string
 	eventually(t, what+", mended: kept or offered", func() bool {
 		state = b.siteState()

@@ -42,11 +42,14 @@ type typist struct {
 
 const houses = "House "
 
+// savedWords are what the page says when all is stored.
+const savedWords = "Saved on this device."
+
 // typing makes window.typeOn(number, gaps): from that number on, with so many ms
 // between two names.
 const typing = `window.typeOn = (n, gaps) => {
 	const field = document.getElementById("plan-name"), name = document.querySelector("header .plan"), kept = document.getElementById("kept");
-	const saved = kept.innerText; // nothing is being saved yet
+	const saved = "` + savedWords + `";
 	let told = name.innerText;
 	new MutationObserver(() => {
 		if (kept.innerText === saved && name.innerText !== told) window.candleclockSaved(told = name.innerText);
@@ -89,7 +92,7 @@ func (y *typist) told() (typed, saved int) {
 // housed waits until the page shows its plan, saved, and returns its number.
 func (b *tab) housed() int {
 	b.t.Helper()
-	b.until(`document.getElementById("kept")?.innerText`)
+	want(b, `document.getElementById("kept")?.innerText ?? ""`, savedWords)
 	n, err := strconv.Atoi(strings.TrimPrefix(b.text("header .plan"), houses))
 	if err != nil {
 		b.t.Fatalf("the plan is called %q", b.text("header .plan"))
@@ -97,13 +100,14 @@ func (b *tab) housed() int {
 	return n
 }
 
-// deaths counts kills, and those that met a save under way.
-type deaths struct{ all, midway int }
+// deaths counts kills, those that met a save under way, and those before which
+// something was said to be saved.
+type deaths struct{ all, midway, promised int }
 
 // checked holds what is there after a kill against what was told before it:
 // nothing that was said to be saved may be lost. More may be there than was heard
 // of: the last words of a page that dies do not all come through.
-func (d *deaths) checked(t *testing.T, what string, typed, saved, found int) {
+func (d *deaths) checked(t *testing.T, what string, before, typed, saved, found int) {
 	t.Helper()
 	if found < saved {
 		t.Fatalf("%s, kill %d: house %d was said to be saved and %d was typed, but house %d is there", what, d.all, saved, typed, found)
@@ -112,17 +116,33 @@ func (d *deaths) checked(t *testing.T, what string, typed, saved, found int) {
 	if typed > saved {
 		d.midway++
 	}
+	if saved > before {
+		d.promised++
+	}
+}
+
+// enough checks that the kills had something to lose.
+func (d *deaths) enough(t *testing.T) {
+	t.Helper()
+	t.Logf("%d kills, %d of them while a save was under way, %d after something was said to be saved", d.all, d.midway, d.promised)
+	if d.midway < d.all/4 || d.promised < d.all/8 {
+		t.Errorf("of %d kills only %d met a save, and %d something that was said to be saved", d.all, d.midway, d.promised)
+	}
 }
 
 // meantime lets the page type for a moment that chance chooses.
 func (y *typist) meantime(chance *rand.Rand, from int) {
 	y.b.t.Helper()
 	var gaps []string
-	for range 7 {
-		gaps = append(gaps, strconv.Itoa(chance.IntN(40)))
+	for i := range 7 {
+		gap := chance.IntN(40)
+		if i%3 == 2 { // long enough for all to be saved, and that to be said
+			gap += 150
+		}
+		gaps = append(gaps, strconv.Itoa(gap))
 	}
 	eval[bool](y.b, fmt.Sprintf(`typeOn(%d, [%s]), true`, from, strings.Join(gaps, ",")))
-	time.Sleep(time.Duration(chance.IntN(250)) * time.Millisecond) // the moment is what is tested
+	time.Sleep(time.Duration(100+chance.IntN(500)) * time.Millisecond) // the moment is what is tested
 }
 
 // The tab dies at any moment of saving, in each way that tabs die; what the page
@@ -140,16 +160,16 @@ func TestTabKilledWhileSaving(t *testing.T) {
 			b.saved("the first name", hasName(houses+"0"))
 			b.close()
 			var d deaths
-			typed, saved := 0, 0
+			before, typed, saved := 0, 0, 0
 			for range soak(t, 71) {
 				b := p.newTab()
 				y := newTypist(b)
 				b.open(h, "#more")
 				found := b.housed()
 				if typed > 0 {
-					d.checked(t, "the tab", typed, saved, found)
+					d.checked(t, "the tab", before, typed, saved, found)
 				}
-				y.saved, y.typed = found, found
+				before, y.saved, y.typed = found, found, found
 				y.meantime(chance, found+1)
 				switch chance.IntN(3) {
 				case 0:
@@ -162,12 +182,9 @@ func TestTabKilledWhileSaving(t *testing.T) {
 			}
 			last := p.newTab()
 			last.open(h, "#more")
-			d.checked(t, "the tab", typed, saved, last.housed())
+			d.checked(t, "the tab", before, typed, saved, last.housed())
 			sound(t, last)
-			t.Logf("%d kills, %d of them while a save was under way", d.all, d.midway)
-			if d.midway < d.all/3 {
-				t.Errorf("only %d of %d kills met a save", d.midway, d.all)
-			}
+			d.enough(t)
 		})
 	}
 }
@@ -204,7 +221,7 @@ func TestBrowserKilledWhileSaving(t *testing.T) {
 	h := serve(t, built(t))
 	dir := t.TempDir()
 	var d deaths
-	typed, saved := 0, 0
+	before, typed, saved := 0, 0, 0
 	for round := range soak(t, 20) + 1 {
 		p := ownBrowser(t, dir)
 		b := p.newTab()
@@ -216,19 +233,16 @@ func TestBrowserKilledWhileSaving(t *testing.T) {
 			b.saved("the first name", hasName(houses+"0"))
 		} else {
 			b.open(h, "#more")
-			d.checked(t, "the browser", typed, saved, b.housed())
+			d.checked(t, "the browser", before, typed, saved, b.housed())
 			sound(t, b)
 		}
 		found := b.housed()
-		y.saved, y.typed = found, found
+		before, y.saved, y.typed = found, found, found
 		y.meantime(chance, found+1)
 		browser := chromedp.FromContext(p.ctx).Browser
 		_ = browser.Process().Kill()
 		<-browser.LostConnection
 		typed, saved = y.told()
 	}
-	t.Logf("%d kills, %d of them while a save was under way", d.all, d.midway)
-	if d.midway < d.all/3 {
-		t.Errorf("only %d of %d kills met a save", d.midway, d.all)
-	}
+	d.enough(t)
 }

@@ -44,6 +44,9 @@ const smallPlan = `{
 // plans waits until n plans are kept and returns them.
 func (b *tab) plans(n int) []plan.Plan {
 	b.t.Helper()
+	if n > 0 { // what was just done is stored in a moment
+		eventually(b.t, fmt.Sprint(n, " plans"), func() bool { return len(b.kept().Plans) == n })
+	}
 	var all []plan.Plan
 	for _, k := range b.kept().Plans {
 		p, err := plan.Decode(k.Data)
