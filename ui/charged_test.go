@@ -32,16 +32,18 @@ func sunny(t *testing.T, hour int, change func(p *plan.Plan)) *world {
 	return w
 }
 
+// panels gives the plan a panel at a known place.
+func panels(p *plan.Plan) {
+	lat, lon := 52.5, 13.4
+	p.Place.Lat, p.Place.Lon = &lat, &lon
+	p.Panels.PanelSet = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 100, Voc: 24}}
+	p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Panel, MaxV: 60, MaxW: 400})
+}
+
 // By day the sun holds the charge up. The night ahead is not to be counted with
 // the pace of the day: nothing that may have been charged makes the figure longer
 // than the newest reading alone has it.
 func TestSlowBecauseCharged(t *testing.T) {
-	panels := func(p *plan.Plan) {
-		lat, lon := 52.5, 13.4
-		p.Place.Lat, p.Place.Lon = &lat, &lon
-		p.Panels.PanelSet = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 100, Voc: 24}}
-		p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Panel, MaxV: 60, MaxW: 400})
-	}
 	generator := func(p *plan.Plan) {
 		p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Generator, Watts: 1000})
 	}
@@ -96,12 +98,6 @@ func TestSlowBecauseCharged(t *testing.T) {
 // In an outage the hours with the panels count from now, as all others, not from
 // a reading that is hours old: in the dark they are those without panels.
 func TestSunCountsFromNow(t *testing.T) {
-	panels := func(p *plan.Plan) {
-		lat, lon := 52.5, 13.4
-		p.Place.Lat, p.Place.Lon = &lat, &lon
-		p.Panels.PanelSet = plan.PanelSet{Count: 1, Label: panel.Label{Pmax: 100, Voc: 24}}
-		p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Panel, MaxV: 60, MaxW: 400})
-	}
 	w := sunny(t, 20, func(p *plan.Plan) {
 		panels(p)
 		p.Supply.Battery.Capacity = 700
