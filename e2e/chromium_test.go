@@ -2,6 +2,7 @@ package e2e
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"os"
 	"testing"
@@ -22,7 +23,8 @@ func run(m *testing.M) int {
 		return 1
 	}
 	defer os.RemoveAll(dir)
-	ctx, stop, err := launch(dir)
+	flag.Parse()
+	ctx, stop, err := launch(dir, frugal()...)
 	if err != nil {
 		fmt.Fprintln(os.Stderr, "the browser (Debian's package chromium):", err)
 		return 1
@@ -33,8 +35,18 @@ func run(m *testing.M) int {
 	return m.Run()
 }
 
+// frugal is what spares the processor in the browser of all tests: pages that
+// were left are not kept in memory, and programs are compiled once, simply.
+func frugal() []chromedp.ExecAllocatorOption {
+	options := []chromedp.ExecAllocatorOption{chromedp.Flag("disable-back-forward-cache", true)}
+	if flag.Lookup("test.bench").Value.String() == "" { // what is measured is compiled as people have it
+		options = append(options, chromedp.Flag("js-flags", "--liftoff-only"))
+	}
+	return options
+}
+
 // launch starts a browser that keeps what it keeps in dir.
-func launch(dir string) (ctx context.Context, stop func(), err error) {
+func launch(dir string, more ...chromedp.ExecAllocatorOption) (ctx context.Context, stop func(), err error) {
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.UserDataDir(dir),
 		chromedp.NoSandbox, // tests may run as root
@@ -48,7 +60,7 @@ func launch(dir string) (ctx context.Context, stop func(), err error) {
 		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,WebUIOmniboxPopup,WebUIOmniboxAimPopup"),
 		chromedp.Env("TZ=America/Halifax", "LANGUAGE=en-US"),
 	)
-	allocator, free := chromedp.NewExecAllocator(context.Background(), options...)
+	allocator, free := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	ctx, cancel := chromedp.NewContext(allocator)
 	stop = func() { cancel(); free() }
 	if err := chromedp.Do(ctx, chromedp.Navigate("about:blank")); err != nil {
@@ -65,6 +77,8 @@ type profile struct {
 	open func(b *tab) // gives b a new tab of the profile
 	ctx  context.Context
 	dir  string // where downloads go
+
+	windowless bool // its tabs stand in no window: nothing of them is drawn
 }
 
 // newProfile makes an empty one, which ends with the test.

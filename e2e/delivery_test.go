@@ -83,6 +83,30 @@ func TestUpdateIsTakenWhole(t *testing.T) {
 	b.shows("two")
 }
 
+// A host in the middle of an upload serves an empty worker, which browsers take
+// for one: nothing is offered, and the page asks again by itself.
+func TestEmptyWorker(t *testing.T) {
+	t.Parallel()
+	first := built(t).next("one")
+	h := serve(t, first)
+	b := withPlan(t, h, newProfile(t))
+	b.offlineReady()
+	second := first.next("two")
+	h.deploy(second.but(workerPath, nil))
+	eval[bool](b, `document.dispatchEvent(new Event("visibilitychange")), true`)
+	want(b, `navigator.serviceWorker.getRegistration().then(r => !!r.waiting)`, true)
+	if b.text("#take-update") != "" {
+		t.Error("an empty worker is offered")
+	}
+	h.deploy(second)
+	b.tap("#take-update")
+	b.shows("two")
+	b.offlineReady()
+	h.stop()
+	b.open(h, "")
+	b.shows("two")
+}
+
 // Another tab has taken the new version: this one says so, and goes on.
 func TestUpdateWithTwoTabs(t *testing.T) {
 	t.Parallel()

@@ -198,10 +198,14 @@ func firstVisit(t *testing.T, b *tab, p string, m mishap, one, two site, onlyWor
 }
 
 // faultTab is a tab that is bound to complain of what its host does; breaches of
-// the content policy are faults all the same.
+// the content policy are faults all the same. Drawing it would take a third of
+// the time, so it isn't; its pages take themselves for seen.
 func faultTab(t *testing.T) *tab {
-	b := newProfile(t).newTab()
+	p := newProfile(t)
+	p.windowless = true
+	b := p.newTab()
 	b.expect("")
+	b.before(`Object.defineProperty(document, "hidden", {value: false})`)
 	return b
 }
 
@@ -246,19 +250,24 @@ func TestMishapsOfUpdating(t *testing.T) {
 			}
 			h.deploy(next)
 			h.beset(p, m, next, now, true)
-			// After a worker that was none, the present one counts as new again.
-			again := p == workerPath && m.name == "another version"
 			if b.tried() {
-				if !again {
-					t.Fatalf("%s: it is offered", what)
-				}
+				t.Fatalf("%s: it is offered", what)
+			}
+			// Browsers take an empty script for a worker, and hand the page over to it
+			// once that is closed: then it comes from its host, whole.
+			strange := p == workerPath && eval[bool](b, `navigator.serviceWorker.getRegistration().then(r => !!r.waiting)`)
+			b.load(h, "")
+			got := b.ended()
+			if got != "runs "+nameOf[swapped] && !(strange && got == "runs "+nameOf[!swapped]) {
+				t.Fatalf("%s: the page %s", what, got)
+			}
+			if strange {
+				h.deploy(now)
+				h.fault(p, nil)
+				eventually(t, what+": one that is ours is offered", b.tried) // as new
 				b.take()
 				b.ended()
 				b.becomes("kept")
-			}
-			b.load(h, "")
-			if got := b.ended(); got != "runs "+nameOf[swapped] {
-				t.Fatalf("%s: the page %s", what, got)
 			}
 			if lack := b.keptWhole(now); lack != "" {
 				t.Fatalf("%s: %s is not as it was", what, lack)

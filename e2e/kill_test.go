@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/inspector"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
@@ -37,7 +38,8 @@ type typist struct {
 	b *tab
 
 	mu           sync.Mutex
-	typed, saved int // the numbers in the names
+	typed, saved int           // the numbers in the names
+	next         chan struct{} // is closed by the next name that is typed
 }
 
 const houses = "House "
@@ -64,8 +66,8 @@ const typing = `window.typeOn = (n, gaps) => {
 }`
 
 func newTypist(b *tab) *typist {
-	y := &typist{b: b}
-	heard := func(number *int) func(string) {
+	y := &typist{b: b, next: make(chan struct{})}
+	heard := func(number *int, then func()) func(string) {
 		return func(said string) {
 			n, err := strconv.Atoi(strings.TrimPrefix(said, houses))
 			if err != nil {
@@ -74,10 +76,14 @@ func newTypist(b *tab) *typist {
 			y.mu.Lock()
 			defer y.mu.Unlock()
 			*number = n
+			then()
 		}
 	}
-	b.bind("candleclockTyped", heard(&y.typed))
-	b.bind("candleclockSaved", heard(&y.saved))
+	b.bind("candleclockTyped", heard(&y.typed, func() {
+		close(y.next)
+		y.next = make(chan struct{})
+	}))
+	b.bind("candleclockSaved", heard(&y.saved, func() {}))
 	b.before(typing)
 	return y
 }
@@ -130,7 +136,8 @@ func (d *deaths) enough(t *testing.T) {
 	}
 }
 
-// meantime lets the page type for a moment that chance chooses.
+// meantime lets the page type for a moment that chance chooses; every other time
+// it ends soon after a name was typed, since saving is quick.
 func (y *typist) meantime(chance *rand.Rand, from int) {
 	y.b.t.Helper()
 	var gaps []string
@@ -142,7 +149,22 @@ func (y *typist) meantime(chance *rand.Rand, from int) {
 		gaps = append(gaps, strconv.Itoa(gap))
 	}
 	eval[bool](y.b, fmt.Sprintf(`typeOn(%d, [%s]), true`, from, strings.Join(gaps, ",")))
-	time.Sleep(time.Duration(100+chance.IntN(500)) * time.Millisecond) // the moment is what is tested
+	moment := func(from, most int) { // it is what is tested
+		time.Sleep(time.Duration(from)*time.Millisecond + time.Duration(chance.IntN(most*1000))*time.Microsecond)
+	}
+	moment(100, 500)
+	if chance.IntN(2) == 0 {
+		return
+	}
+	y.mu.Lock()
+	next := y.next
+	y.mu.Unlock()
+	select {
+	case <-next:
+	case <-time.After(patience):
+		y.b.t.Fatal("the page types no more")
+	}
+	moment(0, 20)
 }
 
 // The tab dies at any moment of saving, in each way that tabs die; what the page
@@ -189,18 +211,26 @@ func TestTabKilledWhileSaving(t *testing.T) {
 	}
 }
 
-// crash has the tab's process die on the spot.
+// crash has the tab's process die on the spot, and waits until it has: what is
+// opened next must not be given the dying one.
 func crash(b *tab) {
+	b.t.Helper()
+	gone := make(chan struct{})
+	var once sync.Once
+	if err := chromedp.Listen(b.ctx, func(event any) {
+		if _, ok := event.(*inspector.EventTargetCrashed); ok {
+			once.Do(func() { close(gone) })
+		}
+	}); err != nil {
+		b.t.Fatal(err)
+	}
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	gone := make(chan struct{})
-	go func() { // no answer comes from the dead
-		_, _ = chromedp.Call(ctx, page.Crash, cdp.Empty{})
-		close(gone)
-	}()
+	go func() { _, _ = chromedp.Call(ctx, page.Crash, cdp.Empty{}) }() // no answer comes from the dead
 	select {
 	case <-gone:
-	case <-time.After(100 * time.Millisecond):
+	case <-ctx.Done():
+		b.t.Fatal("the tab did not crash")
 	}
 }
 

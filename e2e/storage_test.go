@@ -1,6 +1,7 @@
 package e2e
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -81,6 +82,39 @@ func TestTwoTabsAtOnce(t *testing.T) {
 	eventually(t, "the next keystroke", func() bool {
 		return slices.ContainsFunc(b.plans(2), func(p plan.Plan) bool { return p.Loads[0].Running == 445 })
 	})
+}
+
+// A page that was left for another comes back from the browser's memory as it
+// stood: it goes on, and saves. What another tab changed meanwhile is there too.
+func TestBackFromMemory(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	p := ownBrowser(t, t.TempDir())
+	b := p.newTab()
+	b.before(`addEventListener("pageshow", e => { window.remembered = e.persisted })`)
+	withPlanIn(b, h)
+	b.turn("more")
+	back := func(meanwhile func()) {
+		t.Helper()
+		b.ask(blank, func(ctx context.Context) error { return b.w.navigate(ctx, blank) })
+		b.until(`!document.querySelector("main")`)
+		meanwhile()
+		eval[bool](b, `history.back(), true`)
+		b.alive()
+	}
+	back(func() {})
+	want(b, `window.remembered`, true)
+	b.rename("House by the sea")
+	b.saved("the name", hasName("House by the sea"))
+	back(func() {
+		a := p.newTab()
+		a.open(h, "#more")
+		a.rename("House on the hill")
+		a.saved("the other tab's name", hasName("House on the hill"))
+	})
+	want(b, `document.querySelector("header .plan").innerText`, "House on the hill")
+	b.rename("House in the wood")
+	b.saved("the last name", hasName("House in the wood"))
 }
 
 // A browser that keeps nothing: the page says so, and works.

@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -70,7 +71,17 @@ func (p *profile) newTab() *tab {
 func (p *profile) openChromium(b *tab) {
 	p.t.Helper()
 	b.w = chromium{}
-	b.ctx, b.close = chromedp.NewContext(p.ctx, chromedp.WithListener(b.heed))
+	options := []chromedp.ContextOption{chromedp.WithListener(b.heed)}
+	if p.windowless {
+		yes := true
+		made, err := chromedp.CallBrowser(p.ctx, target.CreateTarget, target.CreateTargetParams{
+			URL: blank, Hidden: &yes, BrowserContextID: chromedp.FromContext(p.ctx).BrowserContextID})
+		if err != nil {
+			p.t.Fatalf("a new tab: %v", err)
+		}
+		options = append(options, chromedp.WithTargetID(made.TargetID))
+	}
+	b.ctx, b.close = chromedp.NewContext(p.ctx, options...)
 	// The tab lives as long as the context of its first action.
 	if err := chromedp.Do(b.ctx, chromedp.Navigate("about:blank")); err != nil {
 		p.t.Fatalf("a new tab: %v", err)
@@ -236,7 +247,15 @@ func (b *tab) open(h *host, address string) {
 // alive waits until the page runs and shows one of its pages.
 func (b *tab) alive() {
 	b.t.Helper()
-	b.until(`document.documentElement.dataset.run === "running" && document.querySelector("main").classList.length > 1`)
+	var state string
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+		state, _ = try[string](b, `document.documentElement.dataset.run === "running" && document.querySelector("main").classList.length > 1 ? "alive" :
+			[location.href, document.readyState, document.documentElement.dataset.run, navigator.serviceWorker?.controller?.state, document.visibilityState, document.body?.innerText].join(", ")`)
+		if state == "alive" {
+			return
+		}
+	}
+	b.t.Fatalf("the page did not come alive: %q", state)
 }
 
 // try evaluates a JavaScript expression; a promise is waited for.
@@ -298,17 +317,23 @@ func (b *tab) value(id string) string {
 }
 
 // place finds where an element can be touched, having scrolled it into view;
-// a word when it can't.
-const place = `(selector => {
-	const e = document.querySelector(selector);
-	if (!e) return "absent";
-	if (!e.checkVisibility()) return "hidden";
-	e.scrollIntoView({block: "center", behavior: "instant"});
-	const r = e.getBoundingClientRect();
-	const x = r.x + r.width / 2, y = r.y + r.height / 2;
-	const hit = document.elementFromPoint(x, y);
-	if (!hit || !(e.contains(hit) || hit.closest("label")?.contains(e))) return "covered by " + hit?.outerHTML.slice(0, 80);
-	return x + " " + y;
+// a word when it can't. People aim at what stands still: the page may scroll once
+// more when it has drawn itself.
+const place = `(async selector => {
+	const find = () => {
+		const e = document.querySelector(selector);
+		if (!e) return "absent";
+		if (!e.checkVisibility()) return "hidden";
+		e.scrollIntoView({block: "center", behavior: "instant"});
+		const r = e.getBoundingClientRect();
+		const x = r.x + r.width / 2, y = r.y + r.height / 2;
+		const hit = document.elementFromPoint(x, y);
+		if (!hit || !(e.contains(hit) || hit.closest("label")?.contains(e))) return "covered by " + hit?.outerHTML.slice(0, 80);
+		return x + " " + y;
+	};
+	const at = find();
+	await new Promise(requestAnimationFrame);
+	return find() === at ? at : "moving";
 })`
 
 // touchable waits until the element can be touched, and tells where.

@@ -206,13 +206,24 @@
 
   // Browsers take any script that runs for a worker, an empty one too, as hosts
   // serve half-way through an upload. Such a one keeps nothing and must not be
-  // offered or relied on: only what answers is ours.
+  // offered or relied on: only what answers is ours. It gets the page once that
+  // is closed, so one that is ours is asked for soon, and a few times again.
   const ours = new WeakMap(); // worker -> whether it has answered
   function isOurs(worker) {
     if (worker && !ours.has(worker)) {
       ours.set(worker, false);
+      let timer;
+      const again = (ms) => {
+        timer = setTimeout(() => {
+          if (worker.state === "redundant") return;
+          registration.update().catch(() => {});
+          if (ms < 200000) again(2 * ms);
+        }, ms);
+      };
+      again(5000);
       const {port1, port2} = new MessageChannel();
       port1.onmessage = () => {
+        clearTimeout(timer);
         ours.set(worker, true);
         port1.close();
         look();
