@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
@@ -239,6 +240,31 @@ func TestSlowProgram(t *testing.T) {
 	b.alive()
 	b.until(`!document.getElementById("app").inert`)
 	b.until(`!document.getElementById("notice").checkVisibility() && !document.getElementById("paper").checkVisibility()`)
+}
+
+// A script that gets lost once is asked for again.
+func TestScriptLost(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	for _, script := range []string{"wasm_exec.js", "vugu.js"} {
+		b := newProfile(t).newTab()
+		b.expect(" 503 ")
+		b.expect("MIME type")
+		var once sync.Once
+		h.fault(script, func(w http.ResponseWriter, r *http.Request) {
+			lost := false
+			once.Do(func() { lost = true })
+			if lost {
+				http.Error(w, "later", http.StatusServiceUnavailable)
+				return
+			}
+			h.fault(script, nil)
+			h.ServeHTTP(w, r)
+		})
+		b.open(h, "")
+		b.tap("#door-plan")
+		b.on("loads")
+	}
 }
 
 // When the program never comes, there is the sheet.

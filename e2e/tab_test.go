@@ -317,32 +317,28 @@ func (b *tab) value(id string) string {
 }
 
 // place finds where an element can be touched, having scrolled it into view;
-// a word when it can't. People aim at what stands still: the page may scroll once
-// more when it has drawn itself.
-const place = `(async selector => {
-	const find = () => {
-		const e = document.querySelector(selector);
-		if (!e) return "absent";
-		if (!e.checkVisibility()) return "hidden";
-		e.scrollIntoView({block: "center", behavior: "instant"});
-		const r = e.getBoundingClientRect();
-		const x = r.x + r.width / 2, y = r.y + r.height / 2;
-		const hit = document.elementFromPoint(x, y);
-		if (!hit || !(e.contains(hit) || hit.closest("label")?.contains(e))) return "covered by " + hit?.outerHTML.slice(0, 80);
-		return x + " " + y;
-	};
-	const at = find();
-	await new Promise(requestAnimationFrame);
-	return find() === at ? at : "moving";
+// a word when it can't.
+const place = `(selector => {
+	const e = document.querySelector(selector);
+	if (!e) return "absent";
+	if (!e.checkVisibility()) return "hidden";
+	e.scrollIntoView({block: "center", behavior: "instant"});
+	const r = e.getBoundingClientRect();
+	const x = r.x + r.width / 2, y = r.y + r.height / 2;
+	const hit = document.elementFromPoint(x, y);
+	if (!hit || !(e.contains(hit) || hit.closest("label")?.contains(e))) return "covered by " + hit?.outerHTML.slice(0, 80);
+	return x + " " + y;
 })`
 
-// touchable waits until the element can be touched, and tells where.
+// touchable waits until the element can be touched, and stands still for longer
+// than the page takes to draw itself once more; it tells where.
 func (b *tab) touchable(selector string) (x, y float64) {
 	b.t.Helper()
-	var at string
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	var was, at string
+	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+		was = at
 		at, _ = try[string](b, fmt.Sprintf("%s(%q)", place, selector))
-		if _, err := fmt.Sscan(at, &x, &y); err == nil {
+		if _, err := fmt.Sscan(at, &x, &y); err == nil && at == was {
 			return x, y
 		}
 	}

@@ -28,6 +28,18 @@
   const early = able && !single ? get() : null;
   early?.catch(() => {});
   if (able) root.dataset.run = "starting";
+  // One of the other scripts may get lost where a network wavers, or a browser
+  // has just lost its worker: it is asked for once more, past the browser's cache.
+  const came = new WeakSet();
+  document.addEventListener("load", (event) => came.add(event.target), true);
+  const scripts = () => Promise.all([...document.scripts].filter((old) => old.defer && !came.has(old)).map((old) =>
+    new Promise((done) => {
+      const script = document.createElement("script");
+      script.onload = script.onerror = done;
+      script.integrity = old.integrity;
+      script.src = old.src + "?again";
+      old.replaceWith(script);
+    })));
   document.addEventListener("DOMContentLoaded", () => {
     const unstarted = document.getElementById("unstarted");
     if (!unstarted) return cutOff();
@@ -71,6 +83,7 @@
       say("The planner is slow to come. It starts by itself once it is here; until then, the sheet below works on paper.");
     }, 20000);
     try {
+      await scripts();
       const go = new Go();
       const made = await instantiate(go.importObject);
       program = made.module;
