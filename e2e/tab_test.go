@@ -3,6 +3,7 @@ package e2e
 import (
 	"context"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -232,7 +233,18 @@ func (b *tab) visit(origin, address string) {
 	b.mu.Unlock()
 	// From an empty page: an address that differs behind "#" only loads nothing.
 	for _, to := range []string{blank, address} {
-		b.ask(to, func(ctx context.Context) error { return b.w.navigate(ctx, to) })
+		navigate := func(ctx context.Context) error { return b.w.navigate(ctx, to) }
+		// Chromium now and then starts the stopped worker of a page never, when
+		// another waits to take its place. People then load the page again.
+		ctx, cancel := context.WithTimeout(b.ctx, patience/2)
+		err := navigate(ctx)
+		cancel()
+		if errors.Is(err, context.DeadlineExceeded) {
+			b.t.Logf("%s did not begin to load, and is loaded again", to)
+			b.ask(to, navigate)
+		} else if err != nil {
+			b.t.Fatalf("%s: %v", to, err)
+		}
 	}
 }
 

@@ -41,11 +41,12 @@ async function install() {
   const paths = Object.keys(files);
   // Most files are as they were: those cost no one's data.
   const responses = await Promise.all(paths.map(async (path) => await keptExact(path) || fetchExact(path)));
+  const had = await caches.has(cacheName); // where this version comes anew, after one that was none
   const cache = await caches.open(cacheName);
   try {
     await Promise.all(paths.map((path, i) => cache.put(scope + path, responses[i])));
   } catch (err) {
-    await caches.delete(cacheName);
+    if (!had) await caches.delete(cacheName);
     throw err;
   }
 }
