@@ -234,8 +234,8 @@ func (b *tab) visit(origin, address string) {
 	// From an empty page: an address that differs behind "#" only loads nothing.
 	for _, to := range []string{blank, address} {
 		navigate := func(ctx context.Context) error { return b.w.navigate(ctx, to) }
-		// Chromium now and then starts the stopped worker of a page never, when
-		// another waits to take its place. People then load the page again.
+		// Now and then Chromium does not start the worker of a page again that it has
+		// just stopped because another waits for its place. People then reload.
 		ctx, cancel := context.WithTimeout(b.ctx, patience/2)
 		err := navigate(ctx)
 		cancel()
