@@ -261,13 +261,29 @@ func (b *tab) alive() {
 	b.t.Helper()
 	var state string
 	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
-		state, _ = try[string](b, `document.documentElement.dataset.run === "running" && document.querySelector("main").classList.length > 1 ? "alive" :
-			[location.href, document.readyState, document.documentElement.dataset.run, navigator.serviceWorker?.controller?.state, document.visibilityState, document.body?.innerText].join(", ")`)
-		if state == "alive" {
+		if state, _ = try[string](b, standing); state == "alive" {
 			return
 		}
 	}
-	b.t.Fatalf("the page did not come alive: %q", state)
+	b.t.Fatalf("the page did not come alive: %q, %s", state, b.arrivals())
+}
+
+// standing is "alive", or "told" where the page says that it has not started.
+const standing = `(() => {
+	const run = document.documentElement.dataset.run;
+	if (run === "running" && document.querySelector("main").classList.length > 1) return "alive";
+	const told = run === "stopped" || !run && document.readyState === "complete" && document.getElementById("unstarted")?.checkVisibility();
+	return told ? "told" : "";
+})()`
+
+// arrivals tells how the page stands, and what came of all that it asked for.
+func (b *tab) arrivals() string {
+	s, err := try[string](b, `[location.href, document.readyState, document.documentElement.dataset.run, navigator.serviceWorker?.controller?.state,
+		...performance.getEntriesByType("resource").map(e => [e.name, e.responseStatus, e.decodedBodySize].join(" "))].join(", ")`)
+	if err != nil {
+		return err.Error()
+	}
+	return s
 }
 
 // try evaluates a JavaScript expression; a promise is waited for.
