@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
-	"sync"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
@@ -252,16 +251,9 @@ func TestScriptLost(t *testing.T) {
 		b := newProfile(t).newTab()
 		b.expect(" 503 ")
 		b.expect("MIME type")
-		var once sync.Once
-		h.fault(script, func(w http.ResponseWriter, r *http.Request) {
-			lost := false
-			once.Do(func() { lost = true })
-			if lost {
-				http.Error(w, "later", http.StatusServiceUnavailable)
-				return
-			}
+		h.fault(script, func(w http.ResponseWriter, _ *http.Request) {
 			h.fault(script, nil)
-			h.ServeHTTP(w, r)
+			http.Error(w, "later", http.StatusServiceUnavailable)
 		})
 		b.open(h, "")
 		b.tap("#door-plan")
