@@ -53,7 +53,7 @@ func TestLinkThereAndBack(t *testing.T) {
 		t.Errorf("it shows %d loads, want 2", n)
 	}
 	ben.plans(0)
-	eval[bool](ben, `location.reload(), true`)
+	ben.depart(`location.reload()`)
 	ben.alive()
 	ben.on("look")
 	ben.plans(0)

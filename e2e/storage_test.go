@@ -99,7 +99,7 @@ func TestBackFromMemory(t *testing.T) {
 		b.ask(blank, func(ctx context.Context) error { return b.w.navigate(ctx, blank) })
 		b.until(`!document.querySelector("main")`)
 		meanwhile()
-		eval[bool](b, `history.back(), true`)
+		b.depart(`history.back()`)
 		b.alive()
 	}
 	back(func() {})

@@ -320,6 +320,14 @@ func want[T comparable](b *tab, js string, value T) {
 	b.t.Fatalf("%s: got %v, want %v", js, got, value)
 }
 
+// depart runs what takes the tab to another document, and waits until the old one
+// is gone. Only after its answer: one that is under way is lost with the document.
+func (b *tab) depart(js string) {
+	b.t.Helper()
+	eval[bool](b, `window.departed = true, setTimeout(() => `+js+`), true`)
+	b.until(`!window.departed`)
+}
+
 // until waits until the condition holds.
 func (b *tab) until(condition string) {
 	b.t.Helper()
