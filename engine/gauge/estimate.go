@@ -33,8 +33,9 @@ type Estimate struct {
 	// be wrong both are listed, and the times take both into account.
 	Doubt []int
 
-	draws []draw // shortest first
-	total float64
+	draws   []draw // shortest first
+	total   float64
+	squares float64 // of the weights
 
 	cases    []outage.Case // of the draws, from the plan's start
 	plan     plan.Plan
@@ -144,7 +145,7 @@ func Read(p plan.Plan, s *odds.Sampler, readings []Reading, changes []Change) (E
 	e.Capacity = e.spread(func(d draw) float64 { return d.capacity })
 	box := e.box()
 	e.Likely = min(e.Quantile(0.5), box)
-	e.CountOn = min(e.Quantile(0.1), box)
+	e.CountOn = min(e.Quantile(odds.Spared(len(e.draws), e.total, e.squares)/e.total), box)
 	e.AtBest = max(min(e.Quantile(0.9), box), e.Likely)
 	return e, nil
 }
@@ -196,6 +197,7 @@ func (e *Estimate) sum(draws []draw) {
 	slices.SortStableFunc(e.draws, func(a, b draw) int { return cmp.Compare(a.end, b.end) })
 	for _, d := range e.draws {
 		e.total += d.weight
+		e.squares += d.weight * d.weight
 	}
 }
 

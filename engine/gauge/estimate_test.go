@@ -48,9 +48,14 @@ type night struct {
 	show []Reading
 }
 
+// five is a gauge of five bars.
+func five(at plan.Moment, charge float64) Reading {
+	return Bars(at, min(5, max(0, int(math.Ceil(charge*5)))), 5)
+}
+
 // nights draws as many out of the circumstances that odds counts with, seen
-// through a gauge of five bars each hour or two until they are dark.
-func nights(t testing.TB, p plan.Plan, n int, seed uint64) []night {
+// through a gauge each hour or two until it is dark.
+func nights(t testing.TB, p plan.Plan, gauge func(plan.Moment, float64) Reading, n int, seed uint64) []night {
 	t.Helper()
 	r := rand.New(rand.NewPCG(11, seed))
 	out := make([]night, 0, n)
@@ -69,7 +74,7 @@ func nights(t testing.TB, p plan.Plan, n int, seed uint64) []night {
 				break
 			}
 			shown := charge + plan.GaugeError/2*(2*r.Float64()-1) - plan.GaugeError/2*bias
-			nt.show = append(nt.show, Bars(times[i].At, min(5, max(0, int(math.Ceil(shown*5)))), 5))
+			nt.show = append(nt.show, gauge(times[i].At, shown))
 		}
 		out = append(out, nt)
 	})
@@ -134,7 +139,7 @@ func TestNights(t *testing.T) {
 		seen, within := map[int]int{}, map[int]int{}
 		for h, p := range c.plans {
 			before := wide(read(t, p, nil))
-			for i, nt := range nights(t, p, 500/len(c.plans), uint64(h)) {
+			for i, nt := range nights(t, p, five, 500/len(c.plans), uint64(h)) {
 				last := before
 				for k := 1; k <= 4 && k <= len(nt.show); k++ {
 					if k < 4 && i%5 > 0 {
@@ -172,6 +177,33 @@ func TestNights(t *testing.T) {
 			t.Errorf("%s: true readings were doubted in %d nights, widened by a quarter %d times", c.name, doubted, widened)
 		}
 		t.Logf("%s: within %v of %v, narrower %.2f, doubted %d, widened %d", c.name, within, seen, median, doubted, widened)
+	}
+}
+
+// Percents tell so much that few draws are left to decide: Count on still fails
+// in one of ten nights, not in more.
+func TestCountOnOfFewDraws(t *testing.T) {
+	percents := func(at plan.Moment, charge float64) Reading {
+		return Percent(at, math.Round(100*min(1, max(0, charge))))
+	}
+	for name, plans := range map[string][]plan.Plan{"households": households(t, 50), "one doubtful thing": {fridgeNight()}} {
+		all, failed := 0, 0
+		for h, p := range plans {
+			for _, nt := range nights(t, p, percents, 1500/len(plans), 1000+uint64(h)) {
+				if len(nt.show) < 4 {
+					continue
+				}
+				all++
+				if nt.end < read(t, p, nt.show[:4]).CountOn {
+					failed++
+				}
+			}
+		}
+		if share := float64(failed) / float64(all); all < 1200 || share > 0.1 || share < 0.05 {
+			t.Errorf("%s: of %d nights %v end before Count on", name, all, share)
+		} else {
+			t.Logf("%s: of %d nights %v end before Count on", name, all, share)
+		}
 	}
 }
 
@@ -427,7 +459,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0x97310a504c119e5c
+	const want uint64 = 0x4beae0550566eff2
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

@@ -37,13 +37,28 @@ func (s *Sampler) Chances(p plan.Plan) Chances {
 	return all
 }
 
-// Spared is the weight that may end before Count on: a tenth of all.
+// Spared is the weight that may end before Count on, see the function.
 func (all Chances) Spared() float64 {
-	sum := 0.0
+	sum, squares := 0.0, 0.0
 	for _, c := range all {
 		sum += c.Weight
+		squares += c.Weight * c.Weight
 	}
-	return 0.1 * sum
+	return Spared(len(all), sum, squares)
+}
+
+// Spared is the weight that may end before Count on, of n draws of which the
+// weights and their squares come to so much: a tenth of all. Unequal weights tell
+// no more than fewer equal ones, sum²/squares of them (Kish's effective sample
+// size, from memory). Of m equal draws the first beyond a tenth lasts longer than
+// what is to come in up to 1/10 + 0.9/m of all cases: what that is above the n
+// draws' own is taken off, down to a fiftieth, so that one freak doesn't decide.
+func Spared(n int, sum, squares float64) float64 {
+	if sum <= 0 {
+		return 0
+	}
+	few := squares/(sum*sum) - 1/float64(n)
+	return max(0.02, 0.1-0.9*few) * sum
 }
 
 // CountOn is what all but the spared last, bounded by the box figure, as

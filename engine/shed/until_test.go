@@ -135,7 +135,7 @@ func uneven(r *rand.Rand, may odds.Chances) func(plan.Plan) units.Hours {
 					sooner += other.Weight
 				}
 			}
-			if sooner <= 0.1*total {
+			if sooner <= may.Spared() {
 				longest = max(longest, end)
 			}
 		}
