@@ -179,6 +179,27 @@ func TestSupplyInAnyOrder(t *testing.T) {
 	}
 }
 
+// A generator charges through the wall adapter; while that is not told, the box
+// says what is counted on.
+func TestGeneratorWithoutAdapter(t *testing.T) {
+	w := openPage(t, new(disk))
+	w.act(w.app.PlanAhead)
+	w.visit("supply")
+	w.typeIn("supply-capacity", "1000")
+	for _, c := range []struct{ generator, wall, says string }{
+		{"", "", ""},
+		{"2000", "", wWeCountOn + "100\u00a0W" + wThroughIt},
+		{"60", "", wWeCountOn + "60\u00a0W" + wThroughIt},
+		{"2000", "400", ""},
+	} {
+		w.typeIn("supply-generator", c.generator)
+		w.typeIn("supply-wall", c.wall)
+		if got := w.field("supply-wall").Echo; (c.says != "" || c.wall == "") && got != c.says {
+			t.Errorf("generator %q, adapter %q: it says %q, want %q", c.generator, c.wall, got, c.says)
+		}
+	}
+}
+
 func TestOutNow(t *testing.T) {
 	w := openPage(t, new(disk), func(w *world) { w.hour24 = true })
 	w.act(w.app.OutNow)

@@ -124,22 +124,29 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 		func(v inverter.Inverter) string { return say.Watts(float64(v.Limits().Surge)) }))
 
 	add(Item{Heading: "What charges it"})
-	source := func(id, label string, u unit, in doc.Range, kind charge.Kind, get func(charge.Input) float64, make func(v float64) charge.Input) {
+	source := func(id, label string, u unit, in doc.Range, kind charge.Kind, unknown func() string, get func(charge.Input) float64, make func(v float64) charge.Input) {
 		now := 0.0
 		if i := inputAt(s, kind); i >= 0 {
 			now = get(s.Inputs[i])
 		}
 		add(Item{Field: number(id, label, u, in, 1, amount(now),
 			func(v float64) { edit(func(s *plan.Supply) { setInput(s, kind, make(v)) }) }).
-			orEmpty(func() { edit(func(s *plan.Supply) { dropInput(s, kind) }) }, func() string { return "" })})
+			orEmpty(func() { edit(func(s *plan.Supply) { dropInput(s, kind) }) }, unknown)})
 	}
-	source("supply-wall", "Its wall adapter", watts, charge.WattsRange, charge.Wall,
+	none := func() string { return "" }
+	throughIt := func() string {
+		if inputAt(supply(), charge.Generator) < 0 {
+			return ""
+		}
+		return wWeCountOn + say.Watts(float64(charge.Power(supply().Inputs, charge.Generator))) + wThroughIt
+	}
+	source("supply-wall", "Its wall adapter", watts, charge.WattsRange, charge.Wall, throughIt,
 		func(in charge.Input) float64 { return float64(in.Watts) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Wall, Watts: units.Watts(v)} })
-	source("supply-car", "From a car’s 12 V socket", ampsUnit, charge.AmpsRange, charge.Car,
+	source("supply-car", "From a car’s 12 V socket", ampsUnit, charge.AmpsRange, charge.Car, none,
 		func(in charge.Input) float64 { return float64(in.Amps) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Car, Volts: 12, Amps: units.Amps(v)} })
-	source("supply-generator", "From a generator", watts, charge.WattsRange, charge.Generator,
+	source("supply-generator", "From a generator", watts, charge.WattsRange, charge.Generator, none,
 		func(in charge.Input) float64 { return float64(in.Watts) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
 	add(Item{Text: wSupplySun})

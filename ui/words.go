@@ -191,6 +191,7 @@ const (
 	wEnterName   = "enter a name."
 	wTaken       = " is in the list already. Give this one another name, like “Lamp, hall”."
 	wWeCountOn   = "Left empty: we count on "
+	wThroughIt   = ", through which the generator charges"
 
 	// The sun.
 	wSun            = "Sun"

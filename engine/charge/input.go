@@ -208,9 +208,14 @@ func (in Input) Most() units.Watts {
 	return 0
 }
 
+// UnknownAdapter is what a generator is counted on for where no wall adapter is
+// told: it charges through some adapter, and small ones take about that much
+// (common practice).
+const UnknownAdapter units.Watts = 100
+
 // Power is the most that a kind of input brings to a supply with the inputs
 // given, and 0 when it has none of the kind. A generator charges through the
-// wall adapter, where there is one, and brings no more than that takes.
+// wall adapter, and brings no more than that takes.
 func Power(inputs []Input, kind Kind) units.Watts {
 	var most, wall units.Watts
 	for _, in := range inputs {
@@ -221,7 +226,10 @@ func Power(inputs []Input, kind Kind) units.Watts {
 			wall = max(wall, in.Most())
 		}
 	}
-	if kind == Generator && wall > 0 {
+	if wall == 0 {
+		wall = UnknownAdapter
+	}
+	if kind == Generator {
 		most = min(most, wall)
 	}
 	return most

@@ -153,7 +153,7 @@ func TestCarBeforeGenerator(t *testing.T) {
 func TestFiveMinutes(t *testing.T) {
 	p := household(t, lossless(100), steady("Pump", load.Vital, 300))
 	p.Supply.Battery.ChargeEfficiency = new(1.0)
-	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 400}}
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 400}, {Kind: charge.Wall, Watts: 400}}
 	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.7), Litres: 50}}
 	if got := NewRig(p).Through(AsPlanned(1), 1, nil).Least; math.Abs(float64(got)-65) > 1e-6 {
 		t.Errorf("the least is %v Wh, want 65", got)
