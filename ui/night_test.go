@@ -88,13 +88,13 @@ func TestReadVolts(t *testing.T) {
 		}
 	}
 	f := w.typeIn("read-volts", "12.2")
-	if f.Echo != wReadMeans+"50% to 80%." {
+	if f.Echo != wReadMeans+"42% to 88%." {
 		t.Errorf("it means %q", f.Echo)
 	}
 	checkPage(t, w.html())
 	w.act(w.app.SaveReading)
 	o := w.app.book.Plan.Outage
-	if math.Abs(o.SOC-0.8) > 1e-9 || o.SOCLow == nil || math.Abs(*o.SOCLow-0.5) > 1e-9 || w.app.Readings()[0].Shown != "50% to 80%" {
+	if math.Abs(o.SOC-0.883) > 1e-3 || o.SOCLow == nil || math.Abs(*o.SOCLow-0.429) > 1e-3 || w.app.Readings()[0].Shown != "42% to 88%" {
 		t.Errorf("%+v, %v", o, w.app.Readings())
 	}
 	// The picture has quarters for marks: volts tell no more.

@@ -41,14 +41,15 @@ var restVolts = [11]float64{11.36, 11.51, 11.66, 11.81, 11.96, 12.10, 12.24, 12.
 
 // Volts reads the voltage of a lead battery of 12, 24 or 48 V nominal. Under
 // load it shows up to 0.3 V in 12 less than at rest, and in the first hours
-// after charging 0.1 V more (common practice), so the interval is wide. ok is
+// after charging 0.1 V more (common practice), and makes differ by 0.1 V either
+// way, so the interval is wide. ok is
 // false for lithium, whose voltage hardly tells its charge, and for voltages
 // that no such battery has.
 func Volts(at plan.Moment, c battery.Chemistry, shown units.Volts) (r Reading, ok bool) {
 	v := float64(shown)
 	for _, blocks := range []float64{1, 2, 4} {
 		if one := v / blocks; c.Lead() && one >= 10 && one <= 15 {
-			return Reading{At: at, Low: rested(one - 0.1), High: rested(one + 0.3)}, true
+			return Reading{At: at, Low: rested(one - 0.2), High: rested(one + 0.4)}, true
 		}
 	}
 	return Reading{}, false
