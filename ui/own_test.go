@@ -167,7 +167,7 @@ func TestEveryWhyIsSaid(t *testing.T) {
 			t.Errorf("%s has no words", why)
 		}
 	}
-	for _, r := range []drill.Refusal{drill.NoFall, drill.TooShort, drill.TooAlike, drill.TooVague} {
+	for _, r := range []drill.Refusal{drill.NoFall, drill.TooShort, drill.TooMuch, drill.TooAlike, drill.TooVague} {
 		if drillRefusals[string(r)] == "" {
 			t.Errorf("%s has no words", r)
 		}

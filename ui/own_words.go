@@ -143,6 +143,7 @@ var drillSteps = []string{
 var drillRefusals = map[string]string{
 	"no_fall":   "The gauge did not fall, so it tells nothing. Let it run longer.",
 	"too_short": "That is too short a test: the gauge may be off by as much as it fell. Let it run until at least half of it is gone, or until it switches itself off.",
+	"too_much":  "No battery of that label can have given so much for so small a fall. Check the draw, the hours, the gauge and the capacity on the label, and that nothing charged it meanwhile.",
 	"too_alike": "The second test had too much on to tell what the inverter draws by itself: have nothing on.",
 	"too_vague": "The second test is too short to tell what the inverter draws by itself: leave it on until the gauge has fallen well.",
 }

@@ -57,6 +57,7 @@ type Refusal string
 const (
 	NoFall   Refusal = "no_fall"   // the gauge did not fall
 	TooShort Refusal = "too_short" // it fell too little to tell the capacity within a factor of 2
+	TooMuch  Refusal = "too_much"  // no battery of that label gives so much for so little of a fall
 	TooAlike Refusal = "too_alike" // the second test drew more than half of the first
 	TooVague Refusal = "too_vague" // the idle draw could be anything within a factor of 3
 )
@@ -138,6 +139,9 @@ func Measure(p plan.Plan, first Test, second *Test) (Result, error) {
 	r.Capacity = gauge.Range{Low: r.Health.Low * rated, Likely: r.Health.Likely * rated, High: r.Health.High * rated}
 	if r.Health.High > mostCapacity*r.Health.Low {
 		return r, TooShort
+	}
+	if r.Health.High >= mostHealth {
+		return r, TooMuch
 	}
 	if r.Assumed < r.Health.Low || r.Assumed > r.Health.High || r.Health.High <= sure*r.Health.Low {
 		r.NewHealth = proposed(math.Floor(r.Health.Low*100)/100, p.Supply.Battery.Health, battery.HealthRange)
@@ -227,7 +231,8 @@ func newBench(p plan.Plan, t Test) bench {
 	}
 	b.spread.open(p)
 	// The charge counts from empty: what is kept back is not touched by what fell.
-	p.Supply.Battery.Cutoff = new(0.0)
+	// Nor is what a cold night holds back: a test is followed as if by day.
+	p.Supply.Battery.Cutoff, p.Supply.Battery.Night = new(0.0), nil
 	p.Outage.Starts = plan.Moment{}
 	b.plan = p
 	return b
@@ -273,7 +278,8 @@ func (b bench) rig(health float64) *outage.Rig {
 	return outage.NewRig(p)
 }
 
-// mostHealth is where the search for a health ends.
+// mostHealth is where the search for a health ends: what would take more is not
+// the battery's doing.
 const mostHealth = 4.0
 
 // health is the least that lasts the test with the share of the charge that was

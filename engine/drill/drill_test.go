@@ -3,6 +3,7 @@ package drill
 import (
 	"errors"
 	"math"
+	"reflect"
 	"testing"
 	"time"
 
@@ -114,6 +115,28 @@ func TestIdleByHand(t *testing.T) {
 	}
 }
 
+// A battery of 600 Wh at 15 °C gives 580; of those 290 are drawn by day. What a
+// night would hold back has no part in it.
+func TestColdNightHasNoPart(t *testing.T) {
+	p := plainly()
+	p.Supply.Battery.Room, p.Supply.Battery.Cutoff = 15, nil
+	first := Test{Loads: []load.Load{Metered(load.AC, 47)}, Minutes: 300, From: Full(), To: exactly(0.5)}
+	second := Test{Inverter: true, Minutes: 1440, From: Full(), To: exactly(0.6)}
+	for _, second := range []*Test{nil, &second} {
+		p.Supply.Battery.Night = nil
+		want, err := Measure(p, first, second)
+		if err != nil || math.Abs(want.Health.Likely-0.6) > 0.02 || want.NewHealth == nil || *want.NewHealth > 0.6 {
+			t.Fatalf("without a night: got %+v, proposed %v, %v", want.Health, want.NewHealth, err)
+		}
+		for _, night := range []float64{-5, -30} {
+			p.Supply.Battery.Night = &night
+			if got, err := Measure(p, first, second); err != nil || !reflect.DeepEqual(got, want) {
+				t.Errorf("a night of %v °C: got %+v, %v, want %+v", night, got.Health, err, want.Health)
+			}
+		}
+	}
+}
+
 // Drills that are followed by package outage, on a supply whose truth is known
 // and whose gauge is as far off as a gauge may be, tell ranges that hold the
 // truth.
@@ -213,6 +236,10 @@ func TestRefuses(t *testing.T) {
 		{"to the last bar", with(func(x *Test) { x.To = gauge.Bars(at, 1, 5) }), nil},
 		// Far more than the battery can hold, however large it may be taken.
 		{"too little, whatever was drawn", with(func(x *Test) { x.Minutes, x.From, x.To = 6000, exactly(0.05), gauge.Reading{Low: 0.02, High: 0.04} }), TooShort},
+		// 1,000 W for 4 hours out of half a charge would take eight such batteries;
+		// 240 W for 4 hours two, which may be a label's fault.
+		{"more than any battery gives", with(func(x *Test) { x.Loads = []load.Load{Metered(load.AC, 980)} }), TooMuch},
+		{"twice the label", with(func(x *Test) { x.Loads = []load.Load{Metered(load.AC, 240)} }), nil},
 		{"good", good, nil},
 	} {
 		if _, err := Measure(plainly(), c.test, nil); !errors.Is(err, c.want) && !(err == nil && c.want == nil) {
