@@ -28,8 +28,8 @@ type Basis struct {
 	Loads, LoadsMeasured int // switched on; how many of them were measured
 }
 
-// coldRoom is an unheated room in winter; where the room is that cold already,
-// ten degrees less are told.
+// coldRoom is an unheated room in winter; where the room is that cold already, be
+// it by night, ten degrees less are told.
 const coldRoom units.Celsius = 5
 
 func basisOf(p plan.Plan, l Ladder, s *odds.Sampler) Basis {
@@ -39,8 +39,12 @@ func basisOf(p plan.Plan, l Ladder, s *odds.Sampler) Basis {
 		AgeYears: b.AgeYears, Cycles: b.Cycles, Measured: b.Health != nil,
 		Room: b.Room, MayCharge: b.Chemistry.MayCharge(b.Room), ColdRoom: coldRoom,
 	}
-	if b.Room <= coldRoom {
-		out.ColdRoom = b.Room - 10
+	coldest := b.Room // of what the ladder counts with
+	if b.Night != nil {
+		coldest = units.Celsius(*b.Night)
+	}
+	if coldest <= coldRoom {
+		out.ColdRoom = coldest - 10
 	}
 	out.ColdLess = l.lessInCold(p, s, out.ColdRoom)
 	for _, one := range p.Loads {

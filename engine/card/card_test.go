@@ -533,6 +533,68 @@ func TestColdRoom(t *testing.T) {
 	}
 }
 
+// A figure of a supply whose nights are cold is the least that it is from any
+// hour of the day, and none hangs on the hour at which the plan begins.
+func TestLadderByDayAndNight(t *testing.T) {
+	at := func(minute int) plan.Moment { return plan.At(time.Date(2026, 1, 14, 0, minute, 0, 0, time.UTC)) }
+	s, seen := sampler(), 0
+	for _, c := range []struct {
+		of       battery.Chemistry
+		capacity units.WattHours
+		night    float64
+		watts    units.Watts
+	}{
+		{battery.LFP, 1024, -5, 20}, {battery.LFP, 1024, -5, 200}, {battery.LFP, 5000, -30, 10},
+		{battery.NMC, 2000, 3, 60}, {battery.AGM, 1200, -10, 25}, {battery.Flooded, 2400, 14.5, 70},
+	} {
+		p := plan.New("Test", at(9*60))
+		p.Supply.Battery = battery.Battery{Chemistry: c.of, Capacity: c.capacity, Room: 15, Night: &c.night}
+		p.Supply.Gauge.Kind = plan.Percent
+		for i, rank := range load.Ranks {
+			p.Loads = append(p.Loads, load.Load{Name: fmt.Sprint("Load ", i), Rank: load.Rank(rank), Outlet: load.DC, Count: 1, Running: c.watts / units.Watts(i+1), Duty: 1, PowerFactor: 1, Basis: load.Measured})
+		}
+		l := NewLadder(p, s)
+		for hour := range 24 {
+			p.Outage.Starts = at(60 * hour)
+			if other := NewLadder(p, s); !reflect.DeepEqual(other, l) {
+				t.Fatalf("%v: begun at %d:00 the plan tells\n%v, at 9:00\n%v", c, hour, other, l)
+			}
+		}
+		for i, set := range l.Sets {
+			for n, r := range append([]Rung{{Reading{SOC: 1}, l.Full}}, l.Rungs...) {
+				q := only(p, set, r.Reading.SOC)
+				q.Outage.UnderWay = n > 0
+				least := units.Hours(math.Inf(1))
+				for half := range 48 {
+					q.Outage.Starts = at(30 * half)
+					least = min(least, s.Runtime(q).CountOn)
+				}
+				if math.Abs(float64(r.CountOn[i]-least)) > 1e-9*float64(least) {
+					t.Errorf("%v, %s, %s: %v h, and from some hour %v", c, set.Words, r.Reading.Words, r.CountOn[i], least)
+				}
+				if q.Supply.Battery.Night = nil; r.CountOn[i] < s.Runtime(q).CountOn {
+					seen++
+				}
+			}
+		}
+	}
+	if seen < 100 {
+		t.Errorf("only %d figures are less for a cold night", seen)
+	}
+}
+
+// Where the nights are cold the card's colder room is one colder than those, and
+// takes something off what they leave.
+func TestColderThanTheNight(t *testing.T) {
+	for night, want := range map[float64]units.Celsius{8: 5, 5: -5, -12: -22} {
+		p := household(t, "lamp-led")
+		p.Supply.Battery.Night = &night
+		if b := makeCard(t, p).Basis; b.ColdRoom != want || b.ColdLess <= 0.01 {
+			t.Errorf("night of %v °C: got %v, %v less, want %v", night, b.ColdRoom, b.ColdLess, want)
+		}
+	}
+}
+
 func TestBasisTellsWhetherMeasured(t *testing.T) {
 	p := household(t, "lamp-led")
 	estimated := makeCard(t, p).Basis.Measured

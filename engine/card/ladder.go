@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"time"
 	"unicode/utf8"
 
 	"candleclock/engine/load"
@@ -15,8 +16,9 @@ import (
 )
 
 // Ladder tells how long to count on from each reading of the gauge with each
-// set of loads on, day and night, whatever their hours: so it holds at any time
-// of day, and who keeps to the hours gets more. No input is counted. Hours are
+// set of loads on, day and night, whatever their hours, and the least of it where
+// nights are cold: so it holds at any time of day, and who keeps to the hours
+// gets more. No input is counted. Hours are
 // not rounded; +Inf is beyond outage.Horizon.
 type Ladder struct {
 	Sets  []Set         // most first; at most 3, no two the same; none without loads
@@ -114,7 +116,7 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 		for _, set := range l.Sets {
 			q := only(p, set, soc)
 			q.Outage.UnderWay = read
-			hours = append(hours, s.Runtime(q).CountOn)
+			hours = append(hours, countOn(q, s))
 		}
 		return hours
 	}
@@ -128,6 +130,22 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 		l.Rungs = append(l.Rungs, Rung{r, row(r.SOC, percent)})
 	}
 	return l
+}
+
+// countOn is what to count on whenever it begins, where no load has hours. In a
+// room that is cold by night a charge ends soonest when it is down to what the
+// cold holds back just while it is night. However long that takes, it is so from
+// one of two beginnings: when one's night is over, the other's has come.
+func countOn(p plan.Plan, s *odds.Sampler) units.Hours {
+	if p.Supply.Battery.Night == nil {
+		return s.Runtime(p).CountOn
+	}
+	least := units.Hours(math.Inf(1))
+	for _, m := range []load.Minute{outage.NightBegins, outage.NightEnds} {
+		p.Outage.Starts = plan.At(time.Date(2000, 1, 1, 0, int(m), 0, 0, time.UTC))
+		least = min(least, s.Runtime(p).CountOn)
+	}
+	return least
 }
 
 // dayAndNight is the loads without their hours, each drawing what it draws
@@ -238,10 +256,11 @@ func (l Ladder) morning() Morning {
 	return m
 }
 
-// lessInCold is the share of the hours lost when the battery's room is at t.
+// lessInCold is the share of the hours lost when the battery's room is at t, by
+// day and by night.
 func (l Ladder) lessInCold(p plan.Plan, s *odds.Sampler, t units.Celsius) float64 {
 	p.Loads = dayAndNight(p.Loads)
-	p.Supply.Battery.Room = t
+	p.Supply.Battery.Room, p.Supply.Battery.Night = t, nil
 	most := 0.0
 	for i, set := range l.Sets {
 		if h := s.Runtime(only(p, set, 1)).CountOn; l.Full[i] > 0 && !math.IsInf(float64(l.Full[i]), 1) {

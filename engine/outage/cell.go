@@ -5,13 +5,13 @@ import (
 
 	"candleclock/engine/battery"
 	"candleclock/engine/charge"
+	"candleclock/engine/load"
 	"candleclock/engine/units"
 )
 
-// The battery's room is cold from six in the evening until nine in the morning
-// where the plan tells its night (common practice: a house follows the air with a
-// delay of hours).
-const nightBegins, nightEnds = 18 * 60, 9 * 60
+// From NightBegins until NightEnds the battery's room is cold where the plan tells
+// its night (common practice: a house follows the air with a delay of hours).
+const NightBegins, NightEnds load.Minute = 18 * 60, 9 * 60
 
 // cell is the battery in a course.
 type cell struct {

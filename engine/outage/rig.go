@@ -123,7 +123,7 @@ func byNeed(loads []load.Load) []int {
 // cut finds what runs between two edges. What the inverter can't carry on top
 // of all that is needed more is left out: its owner would have to.
 func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) span {
-	s := span{until: until, night: r.rules.cold && !(nightEnds <= from && from < nightBegins), feeds: r.rules.feedsAt(from)}
+	s := span{until: until, night: r.rules.cold && !(NightEnds <= from && from < NightBegins), feeds: r.rules.feedsAt(from)}
 	var watts units.Watts
 	var va units.VoltAmps
 	for _, i := range order {

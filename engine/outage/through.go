@@ -91,7 +91,7 @@ func rulesOf(p plan.Plan) rules {
 // edges adds the minutes of the day at which the rules change something.
 func (u *rules) edges(edges []load.Minute) []load.Minute {
 	if u.cold {
-		edges = append(edges, nightBegins, nightEnds)
+		edges = append(edges, NightBegins, NightEnds)
 	}
 	for _, f := range u.feeds {
 		if f.From != nil {
