@@ -24,16 +24,21 @@ type Floor struct {
 	Saves []units.WattHours // by load
 	Idle  []units.WattHours // by stretch, as Keepers tells them
 
-	// Held is the most that a cold night keeps back of Has.
+	// Held is what must be left of Has beyond Need to get through the cold of each
+	// night until then: what a night holds back, less what is taken after it.
 	Held units.WattHours
 }
 
 // Floor is the floor under c until a time.
 func (r *Rig) Floor(c Case, until units.Hours) Floor {
 	m := r.model(&c)
-	f := r.floor(c, until, func(w float64) float64 { return w / m.RateFactor(units.Watts(w)) })
+	taken := func(w float64) float64 { return w / m.RateFactor(units.Watts(w)) }
+	f := r.floor(c, until, taken)
 	f.Has = r.Run(c, 0, nil).Balance.Start
-	f.Held = units.WattHours(r.cell(&c, m).held)
+	if last := r.lastCold(until); last > 0 {
+		after := f.Need - r.floor(c, last, taken).Need + m.Drain.For(until-last)
+		f.Held = max(0, units.WattHours(r.cell(&c, m).held)-after)
+	}
 	drain := m.Drain.For(until)
 	f.Need += drain
 	f.Least += drain
@@ -130,6 +135,21 @@ func (r *Rig) Keepers() [][]int {
 		}
 	}
 	return [][]int{all}
+}
+
+// lastCold is when, in hours since the start and not after until, a cold night
+// last holds anything back; 0 where there is none.
+func (r *Rig) lastCold(until units.Hours) units.Hours {
+	if !r.rules.cold {
+		return 0
+	}
+	day, ends := float64(load.Day), float64(NightEnds)
+	now := float64(r.start) + float64(until)*60
+	midnight := math.Floor(now/day) * day
+	if at := now - midnight; ends < at && at <= float64(NightBegins) {
+		return max(0, units.Hours((midnight+ends-float64(r.start))/60))
+	}
+	return until
 }
 
 // hoursIn is how long the span of the day from a minute to another is open

@@ -42,13 +42,16 @@ func TestFloorAgainstCourses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := rapid.OneOf(rapid.Custom(anyPlan), rapid.Custom(crowded)).Draw(t, "plan")
 		c := anyCase(t, p)
+		if rapid.Bool().Draw(t, "cold nights") {
+			p.Supply.Battery.Night = new(float64(p.Supply.Battery.Room) - rapid.Float64Range(0, 25).Draw(t, "colder"))
+		}
 		until := units.Hours(rapid.Float64Range(0.1, 100).Draw(t, "until"))
 		rig := NewRig(p)
 		f := rig.Floor(c, until)
 		slack := units.WattHours(rounding * float64(f.Need+f.Has+1e-9))
 		end := rig.Run(c, Horizon, nil).Empty
-		if f.Need < f.Has-slack && end < until || f.Need > f.Has+slack && end > until {
-			t.Fatalf("needs %v of %v Wh until %v h, and ends at %v h", f.Need, f.Has, until, end)
+		if need := f.Need + f.Held; need < f.Has-slack && end < until || need > f.Has+slack && end > until {
+			t.Fatalf("needs %v and %v of %v Wh until %v h, and ends at %v h", f.Need, f.Held, f.Has, until, end)
 		}
 		box := rig.BoxFloor(c.SOC, until)
 		if b := rig.Box(c.SOC); math.Abs(float64(box.Need-box.Has)) > rounding*float64(box.Has) && (b < until) != (box.Need > box.Has) {

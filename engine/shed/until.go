@@ -87,7 +87,7 @@ func lacks(p plan.Plan, may odds.Chances, target units.Hours) units.WattHours {
 	box := rig.BoxFloor(p.Outage.SOC, target)
 	over := may.Tenth(func(c outage.Case) float64 {
 		f := rig.Floor(c, target)
-		return float64(f.Has - f.Need)
+		return float64(f.Has - f.Held - f.Need)
 	})
 	return max(0, box.Need-box.Has, units.WattHours(-over))
 }

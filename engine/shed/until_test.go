@@ -2,6 +2,7 @@ package shed
 
 import (
 	"fmt"
+	"math"
 	"math/bits"
 	"math/rand/v2"
 	"slices"
@@ -254,6 +255,63 @@ func TestLacks(t *testing.T) {
 		}
 		if got := late <= may.Spared(); got != c.want {
 			t.Errorf("%v of %v Wh: reaches %v, %v end too soon", c.share, a.Lacks, got, late)
+		}
+	}
+}
+
+// What a cold night holds back is lacking too, but only if it must be left: not
+// before there is a night, and not for what is taken after it.
+func TestLacksInTheCold(t *testing.T) {
+	s := odds.NewSampler(odds.Draws, odds.Seed)
+	lacks := func(p plan.Plan, target units.Hours) units.WattHours {
+		t.Helper()
+		a := Until(p, s.Chances(p), target)
+		if a.Reaches || !slices.Equal(a.Vital, []int{0}) {
+			t.Fatalf("until %v h: got %+v", target, a)
+		}
+		return a.Lacks
+	}
+	for _, c := range []struct {
+		name           string
+		starts         int
+		capacity       units.WattHours
+		target, before units.Hours // when it is needed
+		counts         bool
+	}{
+		{"the night through", 18, 1000, 15, 15, true},
+		{"into the night", 12, 1000, 14, 14, true},
+		{"until after the night", 18, 1000, 17, 15, true},
+		{"until long after the night", 18, 1000, 23, 23, false},
+		{"by day", 9, 400, 9, 9, false},
+		{"until the second night", 9, 1600, 36, 36, true},
+	} {
+		p := plan.New("Test", plan.At(time.Date(2026, 1, 14, c.starts, 0, 0, 0, time.UTC)))
+		p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: c.capacity, Room: 15, Peukert: new(1.0)}
+		p.Loads = []load.Load{{Name: "Breathing machine", Rank: load.Vital, Outlet: load.DC, Running: 50, Duty: 1, Basis: load.Measured}}
+		warm := units.WattHours(0)
+		if !c.counts {
+			warm = lacks(p, c.target)
+		}
+		p.Supply.Battery.Night = new(-5.0)
+		got := lacks(p, c.target)
+		if !c.counts && math.Abs(float64(got-warm)) > 1e-9*float64(warm) {
+			t.Errorf("%s: lacks %v Wh, and without the cold %v", c.name, got, warm)
+		}
+		for share, want := range map[float64]bool{1.001: true, 0.999: false} {
+			sun := make([]units.Watts, c.starts+int(c.before))
+			for i := c.starts; i < len(sun); i++ {
+				sun[i] = units.Watts(float64(got) * share / float64(c.before))
+			}
+			rig, late, may := outage.NewRig(p), 0.0, s.Chances(p)
+			for _, k := range may {
+				k.Sun = sun
+				if rig.Run(k.Case, c.target, nil).Empty < c.target {
+					late += k.Weight
+				}
+			}
+			if reaches := late <= may.Spared(); reaches != want {
+				t.Errorf("%s: %v of %v Wh: reaches %v, %v end too soon", c.name, share, got, reaches, late)
+			}
 		}
 	}
 }
