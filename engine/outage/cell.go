@@ -108,7 +108,7 @@ func (e *cell) pass(flow *bus, power, source, hours float64, way *way, bal *Bala
 		case used == 0 && flow.rate > 0:
 			rate = flow.rate
 		default:
-			if rate = e.model.RateFactor(units.Watts(asked)); used == 0 {
+			if rate = e.model.RateFactor(units.Watts(asked)) / (1 + flow.swing); used == 0 {
 				flow.rate = rate
 			}
 		}

@@ -32,7 +32,7 @@ type Floor struct {
 // Floor is the floor under c until a time.
 func (r *Rig) Floor(c Case, until units.Hours) Floor {
 	m := r.model(&c)
-	taken := func(w float64) float64 { return w / m.RateFactor(units.Watts(w)) }
+	taken := func(w, swing float64) float64 { return w / m.RateFactor(units.Watts(w)) * (1 + swing) }
 	f := r.floor(c, until, taken)
 	f.Has = r.Run(c, 0, nil).Balance.Start
 	if last := r.lastCold(until); last > 0 {
@@ -47,14 +47,16 @@ func (r *Rig) Floor(c Case, until units.Hours) Floor {
 
 // BoxFloor is the floor that belongs to Box.
 func (r *Rig) BoxFloor(soc float64, until units.Hours) Floor {
-	f := r.floor(Case{}, until, func(w float64) float64 { return w })
+	f := r.floor(Case{}, until, func(w, _ float64) float64 { return w })
 	f.Has = units.WattHours(float64(r.battery.Capacity) * soc)
 	return f
 }
 
-// floor adds the spans up; taken is what leaves the battery for what is asked
-// for at its terminals, W.
-func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floor {
+// floor adds the spans up; takenOf is what leaves the battery for what is asked
+// for at its terminals, W, and its swing. What would be left with something off
+// may have any swing, so it counts with none.
+func (r *Rig) floor(c Case, until units.Hours, takenOf func(w, swing float64) float64) Floor {
+	taken := func(w float64) float64 { return takenOf(w, 0) }
 	r.fill(&c)
 	f := Floor{Saves: make([]units.WattHours, len(r.loads)), Idle: make([]units.WattHours, len(r.spans))}
 	if r.idles {
@@ -72,7 +74,7 @@ func (r *Rig) floor(c Case, until units.Hours, taken func(float64) float64) Floo
 		if h == 0 {
 			continue
 		}
-		need := taken(r.bus[n].out())
+		need := takenOf(r.bus[n].out(), s.swing)
 		f.Need += units.WattHours(h * need)
 		sure := r.sure(s)
 		ac, direct := 0.0, 0.0

@@ -373,6 +373,9 @@ func (w *whole) work(f *flows, c *Case, i int) {
 	}
 	ac := s.ac[:s.acTo[w.level]]
 	f.bus = r.flow(c, sum(ac), sum(s.dc[:s.dcTo[w.level]]), r.idles || len(ac) > 0)
+	if len(w.cycles) == 0 {
+		f.bus.swing = s.swing
+	}
 }
 
 // still reports that in a span nothing but cycles is to be switched, with so much
