@@ -49,10 +49,9 @@ type Front struct {
 	// enough; nil where none do, or the plan has no battery.
 	With *Point
 
-	// Inverter is what must be carried for long, W: with it the points count.
-	// It is the plan's own or, where that is not known or not enough, what all
-	// that is carried asks for, running at once and starting in the best order; 0
-	// when nothing hangs on an inverter.
+	// Inverter is what must be carried for long, W. It is the plan's own or, where
+	// that is not known or not enough, what all that is carried asks for, running
+	// at once and starting in the best order; 0 when nothing hangs on an inverter.
 	Inverter units.Watts
 	Beyond   []int // loads that the plan's own can't carry or start, by index; TooWeak
 
@@ -77,21 +76,28 @@ const sizesOfPanels = 9
 // The battery is one of the plan's kind, age, cut-off and room, or a new LFP one
 // at 20 °C where the plan has none; the panels lie as the plan's and are of its
 // kind, or usual ones, and their input takes all of them: what the input of a
-// supply on sale really takes is for Judge. Each draw has the circumstances and
-// the weather that odds gives it, at every size the same, so that sizes differ
-// by nothing but size. Without sun no size counts of which the box figure does
-// not reach (see odds.Runtime).
+// supply on sale really takes is for Judge. The inverter is the plan's own; one
+// that is not known, or not enough, is the usual one of each size of battery (see
+// plan.Supply.UsualInverter), or a stronger one that carries and starts all. Each
+// draw has the circumstances and the weather that odds gives it, at every size the
+// same, so that sizes differ by nothing but size. Without sun no size counts of
+// which the box figure does not reach (see odds.Runtime).
 //
-// In a draw a bigger battery never holds shorter, nor do more panels. That is
-// so but for hairs: a bigger battery loses more to self-discharge, about 3 % of
-// its size a month, and a rule that starts a generator below a charge starts it
-// at another hour. To get through is never to run empty, with what the plan's
-// rules charge; nothing is dropped by a rule.
+// In a draw a bigger battery never holds shorter beside the same inverter, nor do
+// more panels. That is so but for hairs: a bigger battery loses more to
+// self-discharge, about 3 % of its size a month, and a rule that starts a generator
+// below a charge starts it at another hour. A usual inverter grows with the
+// battery, and draws more by itself: in the sun a bigger supply may then hold
+// shorter, and a point is the smallest of all that are enough. To get through is
+// never to run empty, with what the plan's rules charge; nothing is dropped by a
+// rule.
 func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all int) bool) (Front, bool) {
 	f := Front{Wish: w}
 	own := p.Supply.Battery.Capacity
 	p = w.of(withBattery(p))
-	p.Supply.Inverter, f.Inverter, f.Beyond = inverterFor(p)
+	inv, beyond := inverterFor(p)
+	f.Inverter, f.Beyond = inv.carries(), beyond
+	p.Supply.Inverter = inv.told
 	switch {
 	case !slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Draw() > 0 }):
 		f.Why = append(f.Why, NothingOn)
@@ -104,11 +110,13 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 	if len(f.Beyond) > 0 {
 		f.Why = append(f.Why, TooWeak)
 	}
-	sizes, y, why := panelSizes(p)
+	usual := p
+	usual.Supply.Inverter = inv.beside(p.Supply.Battery.Capacity)
+	sizes, y, why := panelSizes(usual)
 	if why != "" {
 		f.Why = append(f.Why, why)
 	}
-	t := newTrial(p, y, odds.NewSampler(draws, seed))
+	t := newTrial(p, inv, y, odds.NewSampler(draws, seed))
 	t.steps(len(sizes)+1, tell)
 
 	// From few panels to many: what holds with fewer holds with more.
@@ -116,10 +124,13 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 	last := len(steps)
 	for _, watts := range sizes {
 		q.holds = func(draw, step int) bool { return t.holds(draw, units.WattHours(steps[step]), watts) }
-		for i := range q.fails {
-			q.fails[i] = -1
-		}
+		q.forgetFails()
+		t.use(inv.best())
 		least := q.least(0, last)
+		if inv.grows() {
+			t.use(inv.beside)
+			least = q.first(least, last)
+		}
 		if t.stopped {
 			return Front{}, false
 		}
@@ -163,30 +174,6 @@ func withBattery(p plan.Plan) plan.Plan {
 		p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, Room: battery.DefaultRoom}
 	}
 	return p
-}
-
-// inverterFor is the inverter that a plan counts on at every size of battery,
-// its continuous power, and what the plan's own can't carry or start.
-func inverterFor(p plan.Plan) (v inverter.Inverter, watts units.Watts, beyond []int) {
-	v = p.Supply.Inverter
-	needs := asked(p)
-	if needs == 0 {
-		return v, 0, nil
-	}
-	enough := units.Watts(steps[stepUp(float64(needs))])
-	if v.Continuous == 0 {
-		v.Continuous = enough
-	}
-	p.Supply.Inverter = v
-	limit := v.Limits()
-	for _, r := range start.Order(p.Loads, limit).Never {
-		beyond = append(beyond, r.Load)
-	}
-	beyond = slices.Compact(slices.Sorted(slices.Values(append(beyond, unmet(p)...))))
-	if len(beyond) > 0 { // one that is enough, of which nothing is known
-		v = inverter.Inverter{Continuous: enough, OffWhenUnused: v.OffWhenUnused}
-	}
-	return v, v.Limits().Continuous, beyond
 }
 
 // unmet lists the loads that the inverter can't carry beside those needed more,

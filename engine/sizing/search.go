@@ -20,6 +20,30 @@ func newSearch(draws, spared int, holds func(draw, step int) bool) *search {
 	return s
 }
 
+// forgetFails is called when more may hold than before, and no less.
+func (s *search) forgetFails() {
+	for i := range s.fails {
+		s.fails[i] = -1
+	}
+}
+
+// first is the least step, from low on and below high, at which enough draws hold
+// that may fail at greater ones; high where none is. It asks anew at each step,
+// mostly no more than it takes to fail.
+func (s *search) first(low, high int) int {
+	q := newSearch(len(s.order), s.spared, s.holds)
+	copy(q.order, s.order)
+	for ; low < high; low++ {
+		for i := range q.held {
+			q.held[i] = len(steps)
+		}
+		if q.enough(q.order, q.spared, low) {
+			return low
+		}
+	}
+	return high
+}
+
 // enough reports whether no more than the spared of the draws given fail at a
 // step.
 func (s *search) enough(draws []int, spared, step int) bool {

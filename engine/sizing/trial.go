@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"candleclock/engine/inverter"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -18,6 +19,8 @@ type trial struct {
 	one   *yield.Yield  // nil: no sun
 	per   units.Watts   // rated panels that the cases' sun is of
 
+	beside func(units.WattHours) inverter.Inverter // with a battery of a size
+
 	rig  *outage.Rig // of the plan with the battery tried last
 	box  bool        // its box figure reaches
 	sun  []units.Watts
@@ -26,7 +29,7 @@ type trial struct {
 	progress
 }
 
-func newTrial(p plan.Plan, y *yield.Yield, s *odds.Sampler) *trial {
+func newTrial(p plan.Plan, inv counted, y *yield.Yield, s *odds.Sampler) *trial {
 	t := &trial{plan: p, one: y}
 	if y != nil {
 		t.per = y.Best.Array
@@ -36,13 +39,19 @@ func newTrial(p plan.Plan, y *yield.Yield, s *odds.Sampler) *trial {
 		t.cases = append(t.cases, c)
 		return true
 	})
-	t.with(p.Supply.Battery.Capacity)
+	t.use(inv.beside)
 	return t
+}
+
+// use takes the inverters beside the sizes of battery.
+func (t *trial) use(beside func(units.WattHours) inverter.Inverter) {
+	t.beside = beside
+	t.with(t.plan.Supply.Battery.Capacity)
 }
 
 // with takes a battery of a size.
 func (t *trial) with(size units.WattHours) {
-	t.plan.Supply.Battery.Capacity = size
+	t.plan.Supply.Battery.Capacity, t.plan.Supply.Inverter = size, t.beside(size)
 	t.rig = outage.NewRig(t.plan)
 	t.box = t.rig.Box(t.plan.Outage.SOC) >= t.plan.Outage.Hours
 }
