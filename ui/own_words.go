@@ -72,7 +72,7 @@ const (
 	wJudgeWeak      = "Your panels don’t wake its input: their voltage is too low in the heat."
 	wJudgeCounts    = "Panels like yours that make sense at its input: "
 	wJudgeUnit      = "Unit "
-	wJudgeUnits     = "Side by side, never wired together: each has some of the loads and an equal share of the panels, and the hours end when the first is empty."
+	wJudgeUnits     = "Side by side, never wired together: each has some of the loads and an equal share of the panels, of a generator’s fuel and of the car’s socket, and the hours end when the first is empty."
 	wJudgeBrings    = "A full charge brings your loads "
 	wJudgeKWh       = "Price of a kilowatt-hour: "
 	wJudgeOnce      = " counting one full charge"

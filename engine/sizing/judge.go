@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"candleclock/engine/aids"
 	"candleclock/engine/charge"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
@@ -21,8 +22,9 @@ const Own = -1
 
 // Verdict is what a supply would do for a wish, with the plan's loads and
 // panels. Several units alike stand side by side: each has some of the loads,
-// its own idle draw, its own limits and an equal share of the panels; plugs are
-// not moved when one of them is empty, and they are never wired together.
+// its own idle draw, its own limits and an equal share of the panels, of the
+// generator with its fuel and of the vehicle's socket; plugs are not moved when one
+// of them is empty, and they are never wired together.
 type Verdict struct {
 	Candidate int     // index in the plan, or Own
 	Carries   [][]int // loads by unit, by index
@@ -248,7 +250,7 @@ func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours,
 // share gives each unit of several its loads, in the order of need: each to
 // the unit that so far has the least energy a day to bring, of those that carry
 // and start it beside what they have. The panels are shared evenly, what is left
-// over is not used.
+// over is not used; and so is what charges by a rule.
 func share(p plan.Plan, n int) (parts []plan.Plan, carries [][]int) {
 	parts, carries = make([]plan.Plan, n), make([][]int, n)
 	daily := make([]units.WattHours, n)
@@ -256,6 +258,7 @@ func share(p plan.Plan, n int) (parts []plan.Plan, carries [][]int) {
 		parts[k] = only(p, func(load.Load) bool { return false })
 		parts[k].Panels.Count /= n
 		parts[k].Panels.Second.Count /= n
+		parts[k].Supply.Inputs, parts[k].Outage.Refills = shareFeeds(p, n)
 	}
 	limit := p.Supply.UsualInverter().Limits()
 	for _, i := range byNeed(p.Loads) {
@@ -275,6 +278,33 @@ func share(p plan.Plan, n int) (parts []plan.Plan, carries [][]int) {
 		carries[best] = append(carries[best], i)
 	}
 	return parts, carries
+}
+
+// shareFeeds gives one unit of several its share of the vehicle's socket, of the
+// generator and of the fuel at hand. There is one generator: what it burns to turn
+// it burns for each unit, as if no two were ever filled at once, which is wary.
+func shareFeeds(p plan.Plan, n int) ([]charge.Input, []plan.Refill) {
+	if n == 1 {
+		return p.Supply.Inputs, p.Outage.Refills
+	}
+	inputs, refills := slices.Clone(p.Supply.Inputs), slices.Clone(p.Outage.Refills)
+	for i := range inputs {
+		switch in := &inputs[i]; in.Kind {
+		case charge.Car:
+			if most := in.Most(); most > 0 {
+				in.Amps = units.Amps(float64(most) / float64(in.Volts) / float64(n))
+			}
+		case charge.Generator:
+			line, _ := in.FuelLine() // of the whole set
+			in.Fuel = []charge.FuelPoint{{FuelPoint: aids.FuelPoint{LPerH: line.LPerH(0)}},
+				{FuelPoint: aids.FuelPoint{Load: in.Watts, LPerH: line.LPerH(in.Watts)}}}
+			in.Watts /= units.Watts(n)
+		}
+	}
+	for i := range refills {
+		refills[i].Litres /= float64(n)
+	}
+	return inputs, refills
 }
 
 // byNeed lists the loads that are on, most needed first, in the plan's order

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"candleclock/engine/aids"
 	"candleclock/engine/charge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
@@ -122,6 +123,69 @@ func TestTwoInTheSun(t *testing.T) {
 		if pair[0] > pair[1] || pair[0] < pair[1]*(1-little) {
 			t.Errorf("%s: two %v h, one %v h", what, pair[0], pair[1])
 		}
+	}
+}
+
+// There is one generator, one can of fuel and one socket for all units: together
+// they never get more out of them than one unit could. By hand, no more comes from
+// the fuel than the generator gives that runs at all it can until it is burnt.
+func TestUnitsShareWhatCharges(t *testing.T) {
+	own := []charge.FuelPoint{{FuelPoint: aids.FuelPoint{Load: 200, LPerH: 0.4}}, {FuelPoint: aids.FuelPoint{Load: 800, LPerH: 0.7}}}
+	wall := charge.Input{Kind: charge.Wall, Watts: 300}
+	car := charge.Input{Kind: charge.Car, Volts: 12, Amps: 15, Fuse: 10} // 96 W are safe
+	for name, c := range map[string]struct {
+		set     charge.Input
+		more    []charge.Input
+		litres  float64
+		socket  units.Watts
+		refills []plan.Refill
+	}{
+		"usual fuel use": {set: charge.Input{Kind: charge.Generator, Watts: 900}, litres: 3},
+		"its own":        {set: charge.Input{Kind: charge.Generator, Watts: 900, Fuel: own}, litres: 3},
+		"by the adapter": {set: charge.Input{Kind: charge.Generator, Watts: 900, Fuel: own}, more: []charge.Input{wall}, litres: 2},
+		"and the socket": {set: charge.Input{Kind: charge.Generator, Watts: 500}, more: []charge.Input{car}, litres: 1, socket: 96,
+			refills: []plan.Refill{{Kind: charge.Car, From: new(load.Minute(480)), To: new(load.Minute(600))}}},
+	} {
+		p := certain(1000, 40)
+		for range 3 {
+			p.Loads = append(p.Loads, p.Loads[0])
+		}
+		p.Supply.Inputs = append([]charge.Input{c.set}, c.more...)
+		p.Outage.Refills = append(c.refills, plan.Refill{Kind: charge.Generator, Below: new(0.5), Litres: c.litres})
+		line, _ := c.set.FuelLine()
+		of := func(n int) (fed units.WattHours) {
+			parts, _ := share(p, n)
+			var offered units.Watts
+			litres := 0.0
+			for _, part := range parts {
+				most := units.Watts(0)
+				o := outage.NewRig(part).Through(outage.AsPlanned(1), 200, func(s outage.Step) { most = max(most, s.Fed) })
+				fed, litres, offered = fed+o.Balance.Fed, litres+o.Litres, offered+most
+			}
+			if litres > c.litres*(1+1e-9) || litres < 0.8*c.litres {
+				t.Errorf("%s: %d units burn %v L of %v", name, n, litres, c.litres)
+			}
+			if offered > (c.set.Watts+c.socket)*(1+1e-9) {
+				t.Errorf("%s: %d units are offered %v W", name, n, offered)
+			}
+			return fed
+		}
+		one := of(1)
+		days := 200.0/24 + 1
+		could := units.WattHours(c.litres/line.LPerH(c.set.Watts)*float64(c.set.Watts)) + c.socket.For(units.Hours(2*days))
+		for n := 2; n <= 4; n++ {
+			if fed := of(n); fed > could || fed > one*1.001 || fed < one/4 {
+				t.Errorf("%s: %d units get %v Wh, one %v, of %v that could be had", name, n, fed, one, could)
+			}
+		}
+	}
+	// The plan itself is left as it is.
+	p := certain(1000, 40)
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 900}, car}
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.5), Litres: 4}}
+	share(p, 2)
+	if p.Supply.Inputs[0].Watts != 900 || p.Supply.Inputs[0].Fuel != nil || p.Supply.Inputs[1].Amps != 15 || p.Outage.Refills[0].Litres != 4 {
+		t.Errorf("%+v, %+v", p.Supply.Inputs, p.Outage.Refills)
 	}
 }
 
