@@ -120,15 +120,18 @@ type Limits struct {
 	Continuous   units.Watts
 	ContinuousVA units.VoltAmps
 	Surge        units.Watts // for SurgeS seconds
-	SurgeS       float64
+	SurgeS       float64     // 0: none is counted on
 }
+
+// startTakes is for how long a motor draws what it starts with, seconds: common
+// practice, a compressor's half a second; a heavy one may take longer.
+const startTakes = 0.5
 
 // Limits is what v will carry. Unknown apparent power is taken as the same
 // number as the real one, so a load of poor power factor gets no credit. With
-// no surge told none is counted on, and one told without a time is counted on
-// for half a second, less than a compressor may take to start (common
-// practice). A surge below the continuous power is a slip; the smaller of the
-// two then holds for both.
+// no surge told none is counted on, nor is one that is told to be over before a
+// motor has started. One told without a time is taken to last that long. A surge
+// below the continuous power is a slip; the smaller of the two then holds for both.
 func (v Inverter) Limits() Limits {
 	surge := units.Watts(or(v.SurgeW, float64(v.Continuous)))
 	l := Limits{
@@ -136,8 +139,11 @@ func (v Inverter) Limits() Limits {
 		ContinuousVA: units.VoltAmps(or(v.ContinuousVA, float64(v.Continuous))),
 		Surge:        surge,
 	}
-	if v.SurgeW != nil {
-		l.SurgeS = or(v.SurgeS, 0.5)
+	if v.SurgeW == nil {
+		return l
+	}
+	if l.SurgeS = or(v.SurgeS, startTakes); l.SurgeS < startTakes {
+		l.Surge, l.SurgeS = l.Continuous, 0
 	}
 	return l
 }

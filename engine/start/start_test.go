@@ -207,3 +207,25 @@ func TestTogetherTooMuch(t *testing.T) {
 		t.Errorf("nothing: got %+v", q)
 	}
 }
+
+// A surge that is over before a motor has started starts none, neither first nor
+// by itself later; one without a time does.
+func TestSurgeTooShort(t *testing.T) {
+	freezer := runs("Freezer", 150, 560)
+	freezer.CyclesItself = true
+	for _, c := range []struct {
+		seconds *float64
+		starts  bool
+	}{{new(0.0), false}, {new(0.2), false}, {new(0.5), true}, {new(5.0), true}, {nil, true}} {
+		limit := inverter.Inverter{Continuous: 400, SurgeW: new(800.0), SurgeS: c.seconds}.Limits()
+		all := []load.Load{freezer, runs("Lamp", 100, 0)}
+		q := Order(all, limit)
+		if refused := slices.Contains(q.Never, Refusal{0, HardStart}); refused == c.starts {
+			t.Errorf("%+v: refused %v", limit, q.Never)
+		}
+		all[0].Starting = 380 // alone it would start
+		if q = Order(all, limit); len(q.Never) > 0 || q.WorstRestart(all, limit).Fits != c.starts {
+			t.Errorf("%+v: %+v, restarts %+v", limit, q, q.WorstRestart(all, limit))
+		}
+	}
+}
