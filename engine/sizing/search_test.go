@@ -49,3 +49,36 @@ func TestSearchAsksLittle(t *testing.T) {
 		t.Errorf("%v questions of each draw", each)
 	}
 }
+
+// Where a draw may fail at a greater step than one at which it holds, the first step
+// at which enough hold is found all the same.
+func TestFirstOfAny(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	for range 200 {
+		n := 1 + r.IntN(40)
+		spared, low, high := r.IntN(n), r.IntN(20), len(steps)-r.IntN(20)
+		holds := make([][]bool, n)
+		for i := range holds {
+			holds[i] = make([]bool, len(steps))
+			for step := range steps {
+				holds[i][step] = r.IntN(4) == 0
+			}
+		}
+		want := low
+		for ; want < high; want++ {
+			failed := 0
+			for i := range holds {
+				if !holds[i][want] {
+					failed++
+				}
+			}
+			if failed <= spared {
+				break
+			}
+		}
+		s := newSearch(n, spared, func(draw, step int) bool { return holds[draw][step] })
+		if got := s.first(low, high); got != want {
+			t.Fatalf("got %d, want %d of %d to %d", got, want, low, high)
+		}
+	}
+}
