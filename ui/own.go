@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -141,7 +142,11 @@ func (o *ownShow) Notes() []string {
 		}
 	}
 	if f.Inverter > 0 && (o.plan.Supply.Inverter.Continuous == 0 || f.Is(sizing.TooWeak)) {
-		out = append(out, wOwnCarry+say.Watts(float64(f.Inverter))+".")
+		carry := wOwnCarry + say.Watts(float64(f.Inverter))
+		if f.Idle > 0 {
+			carry += wOwnIdle + say.Watts(math.Floor(float64(f.Idle)))
+		}
+		out = append(out, carry+".")
 	}
 	if o.plan.HasSupply() {
 		return append(out, wOwnCount)

@@ -29,6 +29,7 @@ const (
 	wOwnCount   = "Counted: a battery of your battery’s kind, age and room in every size, panels that lie as yours, and an input that takes all they bring. What is not carried stays off. Enough is what never runs empty."
 	wOwnCountNo = "Counted: a new lithium iron phosphate battery in a room at 20 °C, panels leaned to the midday sun, and an input that takes all they bring. What is not carried stays off. Enough is what never runs empty."
 	wOwnCarry   = "The inverter must carry "
+	wOwnIdle    = ", and draw by itself no more than "
 	wOwnChart   = "On or above the line is enough. Up: the battery. To the right: the panels."
 	wOwnMark    = "The cross is what you have."
 	wOwnTable   = "The smallest battery for each size of panels"

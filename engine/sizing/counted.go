@@ -13,6 +13,7 @@ import (
 // counted is the inverter that a front counts on.
 type counted struct {
 	told   inverter.Inverter // the plan's own; with no continuous power where a usual one is counted on
+	own    units.WattHours   // the plan's own battery
 	needs  bool              // anything hangs on it
 	enough units.Watts       // with so much for long, all is carried and started
 	atOnce units.Watts       // the most that runs at once, W or VA
@@ -21,7 +22,7 @@ type counted struct {
 // inverterFor is the inverter that a plan counts on, and what the plan's own
 // can't carry or start.
 func inverterFor(p plan.Plan) (c counted, beyond []int) {
-	c = counted{told: p.Supply.Inverter,
+	c = counted{told: p.Supply.Inverter, own: p.Supply.Battery.Capacity,
 		needs: slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Outlet == load.AC })}
 	needs := asked(p)
 	if needs == 0 {
@@ -80,6 +81,11 @@ func (c counted) carries() units.Watts {
 // grows reports whether it is another one at each size of battery.
 func (c counted) grows() bool { return c.needs && c.told.Continuous == 0 }
 
+// chosen is from what size on, beyond the household's own, a battery is counted
+// without a larger inverter: one that is yet to be had can be had with what the
+// loads need (our own limit). Front.Idle says what it may draw at most.
+const chosen units.WattHours = 2000
+
 // beside is the one with a battery of a size: the usual one, as every other page
 // has it, or where that would not carry what runs at once, that of the least
 // battery whose usual one does. Starts ask for more than it carries for long; it
@@ -89,6 +95,7 @@ func (c counted) beside(size units.WattHours) inverter.Inverter {
 		return c.told
 	}
 	s := plan.Supply{Inverter: c.told}
+	size = min(size, max(chosen, c.own))
 	s.Battery.Capacity = max(size, units.WattHours(2*c.atOnce)) // half a watt for each watt-hour
 	v := s.UsualInverter()
 	v.Continuous = max(v.Continuous, c.atOnce) // there is no usual one beyond 5000 W

@@ -40,7 +40,11 @@ func TestUnknownInverterAsElsewhere(t *testing.T) {
 		q := p
 		for step, want := range map[int]bool{0: true, -1: false} {
 			q.Supply.Battery.Capacity = units.WattHours(steps[stepUp(float64(f.Points[0].Battery))+step])
-			if on := odds.NewSampler(odds.Draws, odds.Seed).Runtime(q).CountOn; (on >= hours) != want {
+			q.Supply.Inverter = p.Supply.Inverter
+			if q.Supply.Battery.Capacity > chosen {
+				q.Supply.Inverter = inverter.Inverter{Continuous: f.Inverter, IdleW: new(30.0), EfficiencyAtW: new(500.0)}
+			}
+			if on := odds.NewSampler(odds.Draws, odds.Seed).Runtime(q).CountOn; want && on < hours || !want && on >= hours && q.Supply.Battery.Capacity <= chosen {
 				t.Errorf("%v h: %v Wh of %v last %v h", hours, q.Supply.Battery.Capacity, f.Points, on)
 			}
 		}
@@ -61,10 +65,15 @@ func TestUnknownInverterIsNeverHopeful(t *testing.T) {
 		if f.Is(TooWeak) || f.Is(Flat) || f.Is(NothingOn) {
 			return // another inverter, or no figures
 		}
-		// as is whether the supply with a battery carries and starts it all.
+		// as is whether the supply with a battery carries and starts it all. One larger
+		// than the plan's own has what the front tells of.
 		as := func(size units.WattHours) (plan.Plan, bool) {
 			q := p
 			q.Supply.Battery.Capacity = size
+			if size > max(chosen, p.Supply.Battery.Capacity) {
+				inv, _ := inverterFor(p)
+				q.Supply.Inverter = inv.beside(size)
+			}
 			return q, len(unmet(q)) == 0 && len(start.Order(q.Loads, q.Supply.UsualInverter().Limits()).Never) == 0
 		}
 		for _, pt := range f.Points {
@@ -93,6 +102,7 @@ func TestUnknownInverterAgainstEveryStep(t *testing.T) {
 	p := plantest.Cottage(t)
 	p.Outage.Starts = plan.At(time.Date(2026, 4, 15, 17, 0, 0, 0, time.UTC))
 	p.Supply.Inverter = inverter.Inverter{}
+	p.Supply.Battery.Capacity = 50000 // up to it the inverter grows
 	falls := false
 	for _, hours := range []units.Hours{30, 60, 200} {
 		w := vital(p, hours)
@@ -139,6 +149,7 @@ func TestUnknownInverterAgainstEveryStep(t *testing.T) {
 func TestStrongerThanUsual(t *testing.T) {
 	p := steady30()
 	p.Loads[0].Running, p.Loads[0].Starting = 1500, 1800
+	p.Supply.Battery.Capacity = 50000
 	c, beyond := inverterFor(p)
 	if len(beyond) > 0 || c.carries() != 1800 {
 		t.Fatalf("%+v, beyond %v", c, beyond)
@@ -149,6 +160,14 @@ func TestStrongerThanUsual(t *testing.T) {
 		v := c.beside(size)
 		if at := v.Point(); math.Abs(float64(v.Idle())-want[0]) > 1e-9 || float64(at.At) != want[1] || at.Efficiency != 0.85 || float64(v.Continuous) != want[2] {
 			t.Errorf("%v Wh: %v W at rest, %+v, carries %v W, want %v", size, v.Idle(), at, v.Continuous, want)
+		}
+	}
+	// Beyond 2000 Wh and the household's own, none is larger than the loads need.
+	p.Supply.Battery.Capacity = 3200
+	c, _ = inverterFor(p)
+	for size, want := range map[units.WattHours]float64{1000: 45, 3100: 46.5, 3200: 48, 50000: 48} {
+		if got := float64(c.beside(size).Idle()); math.Abs(got-want) > 1e-9 {
+			t.Errorf("%v Wh where one has 3200: %v W at rest, want %v", size, got, want)
 		}
 	}
 	p.Loads[0].Running, p.Loads[0].Starting = 18000, 0

@@ -53,7 +53,10 @@ type Front struct {
 	// that is not known or not enough, what all that is carried asks for, running
 	// at once and starting in the best order; 0 when nothing hangs on an inverter.
 	Inverter units.Watts
-	Beyond   []int // loads that the plan's own can't carry or start, by index; TooWeak
+	// Idle is what that inverter was counted to draw by itself at most, W, where
+	// the plan does not tell; 0 where it does, or nothing hangs on an inverter.
+	Idle   units.Watts
+	Beyond []int // loads that the plan's own can't carry or start, by index; TooWeak
 
 	Why []Why
 }
@@ -78,7 +81,8 @@ const sizesOfPanels = 9
 // kind, or usual ones, and their input takes all of them: what the input of a
 // supply on sale really takes is for Judge. The inverter is the plan's own; one
 // that is not known, or not enough, is the usual one of each size of battery (see
-// plan.Supply.UsualInverter), or a stronger one that carries and starts all. Each
+// plan.Supply.UsualInverter) but no larger than need be with large ones, or a
+// stronger one that carries and starts all. Each
 // draw has the circumstances and the weather that odds gives it, at every size the
 // same, so that sizes differ by nothing but size. Without sun no size counts of
 // which the box figure does not reach (see odds.Runtime).
@@ -136,6 +140,9 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 		}
 		if least < last {
 			f.Points = append(f.Points, Point{watts, units.WattHours(steps[least])})
+			if inv.grows() && inv.told.IdleW == nil {
+				f.Idle = max(f.Idle, inv.beside(units.WattHours(steps[least])).Idle())
+			}
 			last = least
 		}
 		t.next()

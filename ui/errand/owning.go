@@ -52,6 +52,7 @@ func (s *Sizes) code(c *coder) {
 	some(c, &f.Points, mostPoints, point)
 	maybe(c, &f.With, point)
 	number(c, &f.Inverter, 0, math.Inf(1))
+	number(c, &f.Idle, 0, math.Inf(1))
 	some(c, &f.Beyond, plan.MostLoads, loadNumber)
 	some(c, &f.Why, len(sizing.Whys), func(c *coder, w *sizing.Why) {
 		n := max(0, slices.Index(sizing.Whys, *w))
