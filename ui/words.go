@@ -505,17 +505,20 @@ const cardCautions = "A planning aid, not a medical device: what breath or feedi
 
 // paper is the sheet for when nothing runs: how to work it out by hand.
 var paper = struct {
-	title, intro  string
-	steps, fields []string
+	title, intro, things string
+	steps, fields, blank []string // blank: lines more for things, on paper
 }{
 	title: "On paper: how long will the battery last?",
-	intro: "Do this when the planner can’t run. It is on the safe side for a battery that is not very old, in a room that is not very cold.",
+	intro: "Do this when the planner can’t run. It is on the safe side where the watts are known, the battery is not very old and the room is not very cold.",
 	steps: []string{
 		"Write down each thing that must stay on and its watts. For what switches itself on and off, like a fridge, take a third of its watts.",
-		"Add them up. Add 15 more for the inverter if anything is on a mains socket. This is the draw.",
-		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts. Of a lead battery take half.",
-		"Take 7 tenths of that, and of that the share that the gauge shows. This is what you can count on.",
+		"Add them up. Add 20 more for the inverter if anything is on a mains socket, 50 if it carries more than 1,000 W. This is the draw.",
+		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts.",
+		"Take 6 tenths of that, and of that the share the gauge shows. With bars, count one bar fewer than are lit, unless it was just charged full; at one bar it may stop now. This is what you can count on.",
+		"Of a lead battery take 5 tenths, not 6, and first take half off the share: 80% counts as 30%, and at half it may stop now.",
 		"Divide it by the draw. That is how many hours to plan on. Write the clock time next to it.",
 	},
-	fields: []string{"Things and watts", "The draw, W", "To count on, Wh", "Hours, and until when", "Who to call if the vital thing may stop"},
+	things: "Things and watts",
+	blank:  make([]string, 5),
+	fields: []string{"The draw, W", "To count on, Wh", "Hours, and until when", "Who to call if the vital thing may stop"},
 }
