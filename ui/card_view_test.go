@@ -301,3 +301,31 @@ func TestCardRows(t *testing.T) {
 		}
 	}
 }
+
+// What must not be plugged in does not speak against the order to switch on.
+func TestCardMotors(t *testing.T) {
+	w := planned(t, new(disk))
+	never := func(surge float64, keys ...string) string {
+		w.act(func() {
+			w.app.edit(func(p *plan.Plan) {
+				p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = 500, &surge
+				p.Loads = nil
+				for _, key := range keys {
+					p.Loads = append(p.Loads, mustFind(key).Load())
+				}
+			})
+		})
+		w.visit("card")
+		return strings.Join(w.app.Card().Never, "\n")
+	}
+	if got := never(520, "freezer-chest"); !strings.Contains(got, wCardOneMotor+"Chest freezer.") || strings.Contains(got, wCardTripsLess) {
+		t.Errorf("one motor: %q", got)
+	}
+	if got := never(520, "freezer-chest", "lamp-led", "fan-table"); !strings.Contains(got, wCardTripsLess) || strings.Contains(got, wCardTripsLess+"Chest freezer") {
+		t.Errorf("its restart may trip: %q", got)
+	}
+	w.visit("tonight")
+	if got := never(1200, "freezer-chest", "freezer-upright"); !strings.Contains(got, wCardOtherMotor) {
+		t.Errorf("two motors: %q", got)
+	}
+}

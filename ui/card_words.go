@@ -131,17 +131,25 @@ func neverLines(c card.Card, name func(int) string, most int) []string {
 		out = append(out, s+wCardHardStart)
 	}
 	if n.OneMotor != "" {
-		motor := n.OneMotor
+		motor, says := n.OneMotor, wCardOneMotor
 		for _, s := range c.Start.Steps {
-			if s.Name == motor {
+			if s.Name == n.OneMotor {
 				motor = name(s.Load)
+			} else if s.Wait {
+				says = wCardOtherMotor
 			}
 		}
-		out = append(out, wCardOneMotor+motor+".")
+		out = append(out, says+motor+".")
 	}
 	switch {
 	case !c.Start.Fits:
 		out = append(out, wCardStartTrips)
+	case n.Trips && len(n.Off) > 0:
+		var off []string
+		for _, i := range n.Off {
+			off = append(off, name(i))
+		}
+		out = append(out, wCardTripsLess+strings.Join(off, ", ")+".")
 	case n.Trips:
 		out = append(out, wCardTrips)
 	}

@@ -328,6 +328,34 @@ func TestNever(t *testing.T) {
 			t.Errorf("%s: got %q, trips %v", c.comments, n.OneMotor, n.Trips)
 		}
 	}
+	// What to leave off for a restart: 90 W running, 500 W starting.
+	for _, c := range []struct {
+		surge float64
+		watts []units.Watts // of what runs beside it, needed less and less
+		vital bool          // the first of these
+		want  []int
+	}{
+		{511, []units.Watts{9, 2}, false, nil},
+		{510, []units.Watts{9, 2}, false, []int{2}},
+		{505, []units.Watts{9, 2}, false, []int{1}}, // 6 W too many; the 2 W are not enough
+		{506, []units.Watts{9, 6}, false, []int{1}},
+		{502, []units.Watts{9, 5}, false, []int{2, 1}},
+		{505, []units.Watts{9, 2}, true, nil},
+		{501, []units.Watts{9, 4}, true, nil},
+	} {
+		p := household(t, "freezer-chest")
+		p.Supply.Inverter = inverter.Inverter{Continuous: 500, SurgeW: &c.surge}
+		for i, w := range c.watts {
+			l := load.Load{Name: fmt.Sprint("Thing ", i), Rank: load.Useful, Outlet: load.AC, Count: 1, Running: w, Duty: 1, PowerFactor: 1, Basis: load.Measured}
+			if i == 0 && c.vital {
+				l.Rank = load.Vital
+			}
+			p.Loads = append(p.Loads, l)
+		}
+		if n := makeCard(t, p).Never; !slices.Equal(n.Off, c.want) || n.Off != nil && !n.Trips {
+			t.Errorf("surge %v W, beside %v W: trips %v, leave off %v, want %v", c.surge, c.watts, n.Trips, n.Off, c.want)
+		}
+	}
 	p := household(t)
 	p.Supply.Inverter = inverter.Inverter{}
 	if n := makeCard(t, p).Never; !n.Guessed || n.Limit != 1024 {

@@ -1,7 +1,9 @@
 package card
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"candleclock/engine/inverter"
@@ -102,8 +104,10 @@ type Never struct {
 	// another start. "" where there is none.
 	OneMotor string
 	// Trips says that even alone with all that is on it may trip the supply
-	// then.
+	// then. Off is what to leave off so that it does not, what is needed least
+	// first; none where that would take something vital.
 	Trips   bool
+	Off     []int
 	Limit   units.Watts // that the supply carries for long
 	Guessed bool        // the limit is not known but taken from the battery's size
 }
@@ -147,12 +151,40 @@ func neverOf(p plan.Plan) Never {
 		}
 	}
 	if r := seq.WorstRestart(p.Loads, limit); r.Load >= 0 && p.Loads[r.Load].Excess() > 0 {
-		n.Trips = !r.Fits
+		if n.Trips = !r.Fits; n.Trips {
+			n.Off = roomFor(p.Loads, seq, r.Load, r.Peak-limit.Surge)
+		}
 		if fridge, _ := load.Find("fridge"); r.Peak+fridge.Starting > limit.Surge { // an ordinary motor's start
 			n.OneMotor = p.Loads[r.Load].Name
 		}
 	}
 	return n
+}
+
+// roomFor lists what to leave off so that so many watts less are drawn: the one
+// thing that is needed least and is enough, or else several.
+func roomFor(loads []load.Load, seq start.Sequence, keep int, watts units.Watts) []int {
+	var may []int
+	for _, s := range seq.Steps {
+		if s.Load != keep && loads[s.Load].Rank != load.Vital {
+			may = append(may, s.Load)
+		}
+	}
+	// In a plan what is needed less comes later.
+	slices.SortFunc(may, func(a, b int) int {
+		return cmp.Or(loads[b].Rank.Order()-loads[a].Rank.Order(), b-a)
+	})
+	for _, i := range may {
+		if loads[i].Peak() >= watts {
+			return []int{i}
+		}
+	}
+	for n, i := range may {
+		if watts -= loads[i].Peak(); watts <= 0 {
+			return may[:n+1]
+		}
+	}
+	return nil
 }
 
 // tooHeavy judges an entry at the high end of its range: which one the
