@@ -329,3 +329,28 @@ func TestCardMotors(t *testing.T) {
 		t.Errorf("two motors: %q", got)
 	}
 }
+
+// What can't start is not in the card's hours, and the card says so.
+func TestCardNotCounted(t *testing.T) {
+	w := planned(t, new(disk))
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			p.Loads = []load.Load{mustFind("fridge").Load(), mustFind("lamp-led").Load()}
+			surge := 500.0
+			p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = 500, &surge
+		})
+	})
+	w.visit("card")
+	want := "Refrigerator, modern" + wCardNotCounted
+	if got := strings.Join(w.app.Card().Under, "\n"); !strings.Contains(got, want) {
+		t.Errorf("under the hours: %q, want %q", got, want)
+	}
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) { p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = 0, nil })
+	})
+	w.visit("tonight")
+	w.visit("card")
+	if got := strings.Join(w.app.Card().Under, "\n"); strings.Contains(got, wCardNotCounted) {
+		t.Errorf("of a supply whose limit is not known: %q", got)
+	}
+}

@@ -46,6 +46,9 @@ func newCardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
 	if s := leftOut(c.Ladder.LeftOut, name); s != "" {
 		v.Never = append(v.Never, s)
 	}
+	if s := notCounted(c, name, cut.heavy); s != "" {
+		v.Under[0] += s
+	}
 	var thinned bool
 	if v.Heads, v.Rows, thinned = ladderTable(c.Ladder, p.Supply.Gauge, cut.rungs); thinned {
 		v.Under[0] += wCardBetween
@@ -200,6 +203,24 @@ func firstLower(s string) string {
 		return string(s[0]+'a'-'A') + s[1:]
 	}
 	return s
+}
+
+// notCounted names what the hours are without since it can't start; other pages
+// count it.
+func notCounted(c card.Card, name func(int) string, most int) string {
+	var out []string
+	for _, r := range c.Never.Refused {
+		if r.Why == start.HardStart && !c.Never.Guessed {
+			out = append(out, name(r.Load))
+		}
+	}
+	switch {
+	case len(c.Ladder.Sets) == 0 || len(out) == 0:
+		return ""
+	case len(out) == 1:
+		return " " + out[0] + wCardNotCounted
+	}
+	return wCardNoneCounted + atMost(out, most, 0) + "."
 }
 
 // leftOut names what can't run with the rest.

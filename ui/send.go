@@ -8,6 +8,7 @@ import (
 	"candleclock/engine/link"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
+	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
 )
@@ -101,11 +102,13 @@ func (a *Answer) Short() string {
 		}
 	}
 	// What must stay on needs its room too.
-	unmet := wSendUnmet
+	alone, together := a.leftOut()
 	if a.plan.Supply.Inverter.Continuous == 0 {
-		unmet = wStartNotCounted // by a guess
+		add(wStartNotCounted, append(alone, together...), 3) // by a guess
+	} else {
+		add(wSendUnmet, alone, 3)
+		add(wCardNotWithRest, together, 3)
 	}
-	add(unmet, a.leftOut(), 3)
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))
 	return plainText(s)
@@ -163,13 +166,18 @@ func (a *Answer) vital() []string {
 	return names
 }
 
-// leftOut names what is on and can't run on this supply, or can't start.
-func (a *Answer) leftOut() []string {
-	var names []string
+// leftOut names what is on and can't run on this supply, or can't start, even
+// alone; and what can't together with the rest.
+func (a *Answer) leftOut() (alone, together []string) {
 	for _, i := range a.cannot() {
-		names = append(names, named(a.plan.Loads[i].Name))
+		name := named(a.plan.Loads[i].Name)
+		if slices.ContainsFunc(a.starts.Never, func(r start.Refusal) bool { return r.Load == i }) {
+			alone = append(alone, name)
+		} else {
+			together = append(together, name)
+		}
 	}
-	return names
+	return alone, together
 }
 
 // cannot lists these loads.

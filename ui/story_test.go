@@ -746,6 +746,13 @@ func TestLeftOutIsNotSwitchedOn(t *testing.T) {
 			t.Errorf("%s is left out of the answer and to be switched on", w.app.book.Plan.Loads[s.Load].Name)
 		}
 	}
+	for _, i := range w.app.answer.unmet {
+		alone := slices.ContainsFunc(w.app.answer.starts.Never, func(r start.Refusal) bool { return r.Load == i })
+		says := plainText(w.app.book.Plan.Loads[i].Name)
+		if short := w.app.answer.Short(); strings.Contains(short, plainText(wCardNotWithRest)+says) == alone || strings.Contains(short, plainText(wSendUnmet)+says) != alone {
+			t.Errorf("%s, too much alone %v: %q", says, alone, short)
+		}
+	}
 }
 
 // Whatever the focus is sent to is on the page, and shown.

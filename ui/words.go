@@ -324,6 +324,8 @@ const (
 	wCardTripsLess      = "Its restart may trip the supply: to leave it room, leave off "
 	wCardStartTrips     = "Not everything at once: it may trip at the start."
 	wCardNotWithRest    = "Not together with the rest: "
+	wCardNotCounted     = " is not counted here."
+	wCardNoneCounted    = " Not counted here: "
 	wCardOthers         = " others"
 	wCardOneOther       = "1 other"
 	wCardBetween        = " Between two rows take the lower one."
