@@ -111,7 +111,7 @@ func (a *App) oxygen(f *Form) {
 			}
 		}
 	}
-	sizes := &Choice{ID: "oxygen-size", Legend: wOxygenSize, Value: size, take: func(v string) { size = v; reckon() }}
+	sizes := &Choice{ID: "oxygen-size", Legend: wOxygenSize, Hint: wOxygenUS, Value: size, take: func(v string) { size = v; reckon() }}
 	for _, c := range aids.Cylinders {
 		sizes.Options = append(sizes.Options, Option{c.Size, c.Size, ""})
 	}

@@ -166,7 +166,7 @@ func (v *CardView) height(pt float64) float64 {
 	code, side := 0.0, 0.0
 	if v.HasCode() {
 		side = codeSide(v.Code) / em
-		code = side + rows(wCodeSays, side/small, 1)*lineHigh*small
+		code = side + rows(v.CodeSays(), side/small, 1)*lineHigh*small
 		side += small
 	}
 	sum += m.gap + max(code, stack(v.Small, (full-side)/small)*small)

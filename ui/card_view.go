@@ -87,6 +87,14 @@ func (v *CardView) Class() string {
 // HasCode reports whether the card has a code of the plan.
 func (v *CardView) HasCode() bool { return len(v.Code.Paths) > 0 }
 
+// CodeSays is what stands under the code.
+func (v *CardView) CodeSays() string {
+	if v.tight {
+		return wCodeBrief
+	}
+	return wCodeSays
+}
+
 // CodeBox is the box that the code is drawn in.
 func (v *CardView) CodeBox() string {
 	side := strconv.Itoa(v.Code.Modules)

@@ -25,7 +25,7 @@ type cut struct {
 	tight   bool
 }
 
-var cuts = []cut{{12, 14, 11, 4, false}, {8, 6, 7, 4, false}, {8, 6, 7, 4, true}, {6, 4, 7, 2, true}, {4, 3, 5, 2, true}, {3, 2, 4, 2, true}}
+var cuts = []cut{{12, 14, 11, 4, false}, {8, 6, 7, 4, false}, {8, 6, 7, 4, true}, {6, 4, 7, 2, true}, {4, 3, 5, 2, true}, {3, 2, 4, 2, true}, {2, 1, 4, 2, true}}
 
 func newCardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
 	full := func(i int) string { return p.Loads[i].Name }
@@ -43,7 +43,7 @@ func newCardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
 		Write: c.Lines[:min(len(c.Lines), cut.writing)],
 		Small: []string{cardCautions, basisLine(c.Basis, prefs)},
 	}
-	if s := leftOut(c.Ladder.LeftOut, name); s != "" {
+	if s := leftOut(c.Ladder.LeftOut, name, min(4, cut.heavy+1)); s != "" {
 		v.Never = append(v.Never, s)
 	}
 	if s := notCounted(c, name, cut.heavy); s != "" {
@@ -224,7 +224,7 @@ func notCounted(c card.Card, name func(int) string, most int) string {
 }
 
 // leftOut names what can't run with the rest.
-func leftOut(at []int, name func(int) string) string {
+func leftOut(at []int, name func(int) string, most int) string {
 	var out []string
 	for _, i := range at {
 		out = append(out, name(i))
@@ -232,7 +232,7 @@ func leftOut(at []int, name func(int) string) string {
 	if len(out) == 0 {
 		return ""
 	}
-	return wCardNotWithRest + atMost(out, 4, 0) + "."
+	return wCardNotWithRest + atMost(out, most, 0) + "."
 }
 
 // ladderTable is the table: the readings, and the hours of each set.
@@ -396,7 +396,11 @@ func basisLine(b card.Basis, prefs Prefs) string {
 	if b.Cycles > 0 {
 		s += say.Number(b.Cycles, 0) + wCardCycles
 	}
-	s += wCardRoom + prefs.degrees(b.Room) + ", " + say.Number(float64(b.Loads), 0) + wCardLoads
+	on := wCardLoads
+	if b.Loads == 1 {
+		on = wCardLoad
+	}
+	s += wCardRoom + prefs.degrees(b.Room) + ", " + say.Number(float64(b.Loads), 0) + on
 	if b.LoadsMeasured > 0 {
 		s += wCardOfThem + say.Number(float64(b.LoadsMeasured), 0) + wCardAreMeasured
 	}

@@ -146,6 +146,7 @@ const (
 	wOxygen      = "Oxygen cylinder"
 	wOxygenText  = "For a continuous flow only. A regulator that gives oxygen with each breath has a table of its own, from its supplier."
 	wOxygenSize  = "Size, as stamped at the neck"
+	wOxygenUS    = "Letters as used in the United States; M6 or M9 is not M. If unsure, ask the supplier."
 	wOxygenIn    = "Its gauge counts in"
 	wOxygenGauge = "The gauge shows"
 	wOxygenKeep  = "Reserve to keep"

@@ -302,7 +302,8 @@ const (
 	wIfStops      = "If the vital thing may stop"
 	wCardSmall    = "Keep in mind"
 	wCodeAlt      = "The plan as a code, for a phone’s camera"
-	wCodeSays     = "The plan as a code"
+	wCodeSays     = "Point a phone’s camera here to open the plan"
+	wCodeBrief    = "Phone camera: opens the plan"
 
 	// On the card.
 	wCardTitle          = "When the power is out: "
@@ -362,14 +363,15 @@ const (
 	wCardFreezerHalf    = ", half full for "
 	wCardMedicine       = "Cold medicine: ask the pharmacist now how long it keeps."
 	wCardOxygen         = "Oxygen cylinder"
-	wCardCylinder       = "Minutes = (gauge psi − "
-	wCardCylinderThen   = ") × factor ÷ litres a minute; 1 bar is 14.5 psi. Factors: "
+	wCardCylinder       = "For a continuous flow only: minutes = (gauge psi − "
+	wCardCylinderThen   = ") × factor ÷ litres a minute. Gauge in bar (pressure): psi = bar × 14.5. Factors, letters as in the United States (M6, M9 are not M; if unsure, ask the supplier): "
 	wCardFigures        = "The figures are for: "
 	wCardMeasured       = "its health measured, "
 	wCardOld            = " old, "
 	wCardCycles         = " cycles, "
 	wCardRoom           = "in a room at "
 	wCardLoads          = " things on, as listed in the plan"
+	wCardLoad           = " thing on, as listed in the plan"
 	wCardOfThem         = ", "
 	wCardAreMeasured    = " of them measured"
 

@@ -25,7 +25,7 @@ type Basis struct {
 	ColdRoom units.Celsius
 	ColdLess float64
 
-	Loads, LoadsMeasured int // switched on; how many of them were measured
+	Loads, LoadsMeasured int // that the hours count; how many of them were measured
 }
 
 // coldRoom is an unheated room in winter; where the room is that cold already, be
@@ -47,13 +47,12 @@ func basisOf(p plan.Plan, l Ladder, s *odds.Sampler) Basis {
 		out.ColdRoom = coldest - 10
 	}
 	out.ColdLess = l.lessInCold(p, s, out.ColdRoom)
-	for _, one := range p.Loads {
-		if one.Off {
-			continue
-		}
-		out.Loads++
-		if one.Basis == load.Measured {
-			out.LoadsMeasured++
+	if len(l.Sets) > 0 { // the first has the most on
+		for _, i := range l.Sets[0].Loads {
+			out.Loads++
+			if p.Loads[i].Basis == load.Measured {
+				out.LoadsMeasured++
+			}
 		}
 	}
 	return out

@@ -250,6 +250,9 @@ func TestNotTogether(t *testing.T) {
 	if got, want := words(c.Ladder), []string{"Coffee maker and Sauna off", "Only " + p.Loads[0].Name}; !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
+	if c.Basis.Loads != 2 {
+		t.Errorf("the figures are for %d things, want the 2 that run together", c.Basis.Loads)
+	}
 	if len(c.Never.Refused) != 1 || c.Never.Refused[0] != (Refusal{3, "Sauna", start.TooManyWatts}) || c.Start.Fits {
 		t.Errorf("got %+v, fits %v", c.Never, c.Start.Fits)
 	}
