@@ -11,6 +11,7 @@ import (
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
 	"candleclock/engine/sizing"
+	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/ui/errand"
 	"candleclock/ui/say"
@@ -278,7 +279,10 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		add(wJudgeStarts)
 	}
 	on := wJudgePlan
-	if len(v.Beyond) > 0 {
+	switch {
+	case o.countsUnstarted(v, c.Supply):
+		on = wJudgeAsIf
+	case len(v.Beyond) > 0:
 		on = wJudgeRest
 	}
 	add(on + planHours(v.CountOn) + wJudgeLikely + planHours(v.Likely) + ".")
@@ -341,6 +345,13 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		add(wJudgeKg + say.Number(*v.WhPerKg, 0) + ".")
 	}
 	return j
+}
+
+// countsUnstarted reports whether the hours count something that can't start.
+func (o *ownShow) countsUnstarted(v sizing.Verdict, s plan.Supply) bool {
+	return slices.ContainsFunc(start.Order(o.plan.Loads, s.UsualInverter().Limits()).Never, func(r start.Refusal) bool {
+		return r.Why == start.HardStart && slices.Contains(v.Beyond, r.Load)
+	})
 }
 
 // often says a chance; so few draws as of the rough answer tell none finer than

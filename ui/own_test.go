@@ -103,6 +103,10 @@ func TestJudgedIsWary(t *testing.T) {
 	if j, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); j.Class != "" || strings.Contains(lines, wJudgePlan) || !strings.Contains(lines, wJudgeRest) {
 		t.Errorf("one that can't carry the first: %+v", j)
 	}
+	o.plan.Loads[0].Starting = 1e5
+	if _, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); strings.Contains(lines, wJudgeRest) || !strings.Contains(lines, wJudgeAsIf) {
+		t.Errorf("one that can't start the first: %q", lines)
+	}
 	sunny := func(v *sizing.Verdict) { v.Sun = fed }
 	if _, lines := says(sunny); !strings.Contains(lines, wJudgeSun+wJudgeFedOn) {
 		t.Errorf("with the sun: %q", lines)
