@@ -92,7 +92,7 @@ const (
 	wCandInput  = "Its panel input"
 	wCandMake   = "Make it my supply"
 	wCandWould  = "In your plan this would change:"
-	wCandTwo    = "Your plan counts with one supply: set “" + wCandUnits + "” to 1 to make it yours."
+	wCandTwo    = "Your plan has one supply: set “" + wCandUnits + "” to 1 to make it yours."
 	wCandSame   = "It says the same as your supply."
 	wCandDone   = "Your supply is now: "
 	wCandBefore = "The supply before"
@@ -120,21 +120,21 @@ const (
 	wDrillHolds   = "It holds between "
 	wDrillOf      = " of the "
 	wDrillOnLabel = " on its label, most likely "
-	wDrillCounts  = "Your plan counts with "
+	wDrillCounts  = "Your plan is based on "
 	wDrillAgrees  = ", which agrees."
 	wDrillLess    = ": it holds less."
 	wDrillMore    = ": it holds more."
-	wDrillDead    = "It may hold less than a tenth of its label, which is the least that a plan counts with: don’t rely on it."
+	wDrillDead    = "It may hold less than a tenth of its label, which is the least that a plan allows: don’t rely on it."
 	wDrillIdle    = "By itself its inverter draws between "
 	wDrillWary    = "The low end of what it may hold is taken."
 	wDrillCorrect = "Correct the plan"
-	wDrillDone    = "The plan counts with what the drill told. "
+	wDrillDone    = "The plan is now based on what the drill told. "
 	wDrillSource  = "Source: what left the battery, by the balance of all else, over the share by which the gauge fell; after the capacity test of IEEE Std 450, from memory."
 )
 
 // drillSteps is what to do, in order.
 var drillSteps = []string{
-	"Tell everyone that it is a drill, and keep whoever hangs on a machine on the mains.",
+	"Tell everyone that it is a drill, and keep whoever depends on a machine on the mains.",
 	"Charge the supply until it takes no more, then unplug what charges it. Cover the panels or unplug them.",
 	"Switch on something steady whose draw you know or can measure, as a fan or a few lamps. What goes on and off by itself, as a fridge does, takes hours to even out. Note the time.",
 	"Let it run until at least half of the gauge is gone. The longer, the surer.",

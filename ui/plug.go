@@ -42,8 +42,9 @@ func (a *App) plugForm() *Form {
 		orEmpty(func() { l.Running = 0; own() }, func() string { return "" })
 	hard := number("plug-starting", wPlugStarting, watts, load.StartingRange, 1, "", func(v float64) { l.Starting = units.Watts(v); l.CyclesItself = v > 0; own() }).
 		orEmpty(func() { l.Starting = 0; l.CyclesItself = false; own() }, func() string { return "" })
-	long := number("plug-minutes", wPlugMinutes, minutes, plugMinutes, 1, "", func(v float64) { a.plug.minutes = v; a.choose(a.plug.of) }).
+	long := number("plug-minutes", wPlugMinutesNm, minutes, plugMinutes, 1, "", func(v float64) { a.plug.minutes = v; a.choose(a.plug.of) }).
 		orEmpty(func() { a.plug.minutes = 0; a.choose(a.plug.of) }, func() string { return "" })
+	long.Label, long.Hint = wPlugMinutes, wPlugEmpty
 	return &Form{items: []Item{{Field: what}, {Field: watts1}, {Field: hard}, {Field: long}}}
 }
 

@@ -62,7 +62,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 			}
 		})
 	}
-	add(Item{Field: temperatureField("supply-room", "How cold is the room it stands in", fahrenheit, battery.RoomRange, room,
+	add(Item{Field: temperatureField("supply-room", "How warm is the room it stands in", fahrenheit, battery.RoomRange, room,
 		func(v units.Celsius) { setRoom(func(b *battery.Battery) { b.Room = v }) })})
 	cold := room
 	if night != nil {

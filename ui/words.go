@@ -35,7 +35,7 @@ const (
 	wNoIdea     = "I don’t know"
 
 	// What is missing.
-	wMissingBoth   = "Add what must run and the battery it hangs on, and the hours appear here."
+	wMissingBoth   = "Add what must run and the battery it runs from, and the hours appear here."
 	wMissingLoads  = "Add what must run, and the hours appear here."
 	wMissingSupply = "Describe the battery, and the hours appear here."
 	wAllOff        = "Everything is switched off. The battery is only losing its own small charge."
@@ -153,7 +153,7 @@ const (
 	wBackDone      = "Welcome back to the grid. The battery counts as full again; recharge it."
 
 	// Loads.
-	wLoadsText     = "What will hang on the battery, most needed first."
+	wLoadsText     = "What will run from the battery, most needed first."
 	wNoLoads       = "Nothing here yet."
 	wAddFrom       = "From the list"
 	wAddOwn        = "Your own"
@@ -429,7 +429,7 @@ const (
 	wSendCounted   = " from "
 	wSendRead      = ", counted from "
 	wSendLoads     = "What runs, most needed first:"
-	wSendSupply    = "What it hangs on:"
+	wSendSupply    = "What it runs from:"
 	wSendCarries   = "it carries "
 	wSendPanel     = "a solar panel of "
 	wLookNew       = "A plan that was sent to you"
@@ -505,7 +505,7 @@ var cautions = []string{
 }
 
 // cardCautions are the same in few words, for the card.
-const cardCautions = "A planning aid, not a medical device: what breath or feeding hangs on needs a second fallback. " +
+const cardCautions = "A planning aid, not a medical device: what breath or feeding depends on needs a second fallback. " +
 	"Generator outside, 6 m (20 ft) from any opening. Never feed a house circuit. " +
 	"Battery dry; no charging of lithium below 0 °C (32 °F). Panels in daylight are live. Local codes come first."
 
