@@ -196,7 +196,7 @@ func (a *Answer) Full() string {
 	}
 	heading := func(s string) { b.WriteString("\n" + s + "\n") }
 	p := a.plan
-	line(p.Name)
+	line(named(p.Name))
 	line(a.dated())
 	if a.Ready() {
 		line(a.Range())
@@ -276,13 +276,18 @@ func panelWatts(s plan.PanelSet) string {
 	return say.Watts(float64(w))
 }
 
-// room keeps a name within most characters.
+// room keeps a name within most characters, cut at a blank where there is one in
+// its second half.
 func room(name string, most int) string {
 	r := []rune(name)
 	if len(r) <= most {
 		return name
 	}
-	return string(r[:most-1]) + "…"
+	kept := string(r[:most-1])
+	if at := strings.LastIndexByte(kept, ' '); r[most-1] != ' ' && at >= len(kept)/2 {
+		kept = kept[:at]
+	}
+	return strings.TrimRight(kept, " ,;") + "…"
 }
 
 // plainText writes with the letters of a text message what has its like there:

@@ -473,3 +473,22 @@ func TestShortAlways(t *testing.T) {
 		}
 	})
 }
+
+func TestRoom(t *testing.T) {
+	for name, want := range map[string]string{
+		"Harbour":                       "Harbour",
+		"Harbour cottage":               "Harbour cottage",
+		"Harbour cottage by the pier":   "Harbour…",
+		"Harbourside cottage":           "Harbourside…",
+		"The cottages, harbour":         "The cottages…",
+		"Harbour cottag e":              "Harbour cottag…",
+		"Harbourside-cottage":           "Harbourside-co…",
+		"A harbourside-cottage":         "A harbourside-…",
+		"ßßßßßßßßßßßßßßßßß":             "ßßßßßßßßßßßßßß…",
+		"Two  words and more of it now": "Two  words and…",
+	} {
+		if got := room(name, 15); got != want {
+			t.Errorf("%q: got %q, want %q", name, got, want)
+		}
+	}
+}
