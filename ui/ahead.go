@@ -284,10 +284,15 @@ func (v *Ahead) curves() Curves {
 	axis, labels := timeAxis(v.plan.Outage.Starts, v.got.Hours, v.clock, curveBottom)
 	out.Axes = axis + "M" + px(chartLeft) + " " + px((curveTop+curveBottom)/2) + "h4M" + px(chartLeft) + " " + px(curveTop) + "h4"
 	out.Labels = append(labels, Sign{px(chartLeft), px(curveTop - 6), of20(20)}, Sign{px(chartLeft + 8), px((curveTop+curveBottom)/2 + 5), "10"})
-	step := max(1, (len(points)+7)/8)
-	for i := step; i < len(points)+step-1; i += step {
-		p := points[min(i, len(points)-1)]
-		r := CurveRow{say.ShortHours(p.H), strconv.Itoa(odds.Twenty(p.PVital)), strconv.Itoa(odds.Twenty(p.PAll))}
+	// Up to the first line on which none holds.
+	last := len(points) - 1
+	for last > 1 && odds.Twenty(points[last-1].PAll) == 0 && (!v.vital || odds.Twenty(points[last-1].PVital) == 0) {
+		last--
+	}
+	step := max(1, (last+8)/8)
+	for i := step; i < last+step; i += step {
+		p := points[min(i, last)]
+		r := CurveRow{say.ShortHours(min(p.H, v.got.Hours)), strconv.Itoa(odds.Twenty(p.PVital)), strconv.Itoa(odds.Twenty(p.PAll))}
 		if !v.vital {
 			r.Vital = wAheadNoneVital
 		}

@@ -151,6 +151,27 @@ func TestWithoutWorstFirst(t *testing.T) {
 	}
 }
 
+// The table of the chance ends with the first line on which none holds, and
+// never behind the outage's end.
+func TestCurveRows(t *testing.T) {
+	o := outages(0, 0, 30)
+	o.Hours = 30.5
+	for i := range o.All {
+		o.All[i], o.Vital[i] = 1.5, 3.5
+	}
+	rows := lookedAt(t, o).Curve().Rows
+	if n := len(rows); n < 4 || rows[0].Vital != "20" || rows[n-2].Vital == "0" || rows[n-1].Vital != "0" {
+		t.Errorf("after 3 hours and a half none holds: %+v", rows)
+	}
+	for i := range o.All {
+		o.Vital[i] = o.Hours
+	}
+	rows = lookedAt(t, o).Curve().Rows
+	if got := rows[len(rows)-1]; strings.ReplaceAll(got.After, "\u00a0", " ") != "30 h" || got.Vital != "20" {
+		t.Errorf("the last line is %+v", got)
+	}
+}
+
 // flat is a course in which the useful goes at 20 hours, all is off from 30 to 40.
 func flat() []odds.Stretch {
 	var out []odds.Stretch
@@ -199,6 +220,22 @@ func TestCourseInWords(t *testing.T) {
 		if r.When == "" || r.Left == "" || r.In == "" || r.Out == "" {
 			t.Errorf("a line of the table: %+v", r)
 		}
+	}
+	if v.Ends != "" {
+		t.Errorf("it comes back, and ends %q", v.Ends)
+	}
+	// One in which nothing comes back.
+	c.stretches[29].LeftTo = 0
+	for i := 30; i < 72; i++ {
+		c.stretches[i] = odds.Stretch{From: units.Hours(i), To: units.Hours(i + 1), Without: []int{0, 1}, Off: true}
+	}
+	v = c.view("A course", "As told.")
+	if last := v.Rows[len(v.Rows)-1]; last.Left != "0" || v.Rows[len(v.Rows)-2].Left == "0" || v.Ends != wCourseEnds+"11pm on Thursday." {
+		t.Errorf("it ends with %+v, %q", last, v.Ends)
+	}
+	c.stretches[71].Sun = 5
+	if v = c.view("A course", "As told."); v.Ends != "" {
+		t.Errorf("the sun comes back, and it ends %q", v.Ends)
 	}
 	// One in which nothing happens.
 	for i := range c.stretches {

@@ -113,6 +113,7 @@ const (
 	wCourseSpanIn   = "In, W"
 	wCourseSpanOut  = "Out, W"
 	wCourseAndMore  = " more"
+	wCourseEnds     = "Empty from "
 	wCourseTable    = "The picture as a table. In and out are averages until the next line."
 )
 

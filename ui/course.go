@@ -30,6 +30,7 @@ type CourseView struct {
 	Legend  string
 	Changes []Moment
 	Rows    []CourseRow
+	Ends    string // what the table leaves out
 }
 
 // CourseRow is a line of a course's table.
@@ -80,7 +81,7 @@ func (c *course) view(title, says string) *CourseView {
 	}
 	v.draw(c, max(top, 1), max(flow, 1))
 	v.Labels = append(v.Labels,
-		Sign{px(chartLeft), px(energyTop - 6), say.WattHours(float64(top)) + wCourseLeft},
+		Sign{px(chartLeft), px(energyTop - 6), say.WattHours(math.Floor(float64(top))) + wCourseLeft},
 		Sign{px(chartLeft), px(flowTop - 6), say.Watts(float64(flow)) + wCourseFlow})
 	ticks, labels := timeAxis(c.plan.Outage.Starts, c.hours, c.clock, flowBottom)
 	v.Axes = ticks
@@ -98,7 +99,8 @@ func (c *course) view(title, says string) *CourseView {
 	if len(lanes) > 0 {
 		v.Legend += " " + wCourseLanes
 	}
-	v.Changes, v.Rows = c.changes(), c.rows()
+	v.Changes = c.changes()
+	v.Rows, v.Ends = c.rows()
 	return v
 }
 
@@ -388,8 +390,23 @@ func (c *course) left(i int, at units.Hours) float64 {
 	return float64(s.LeftFrom) + part*float64(s.LeftTo-s.LeftFrom)
 }
 
-// rows is the picture as a table, of about a dozen lines.
-func (c *course) rows() []CourseRow {
+// dead is from when on the supply has shut down for good, with nothing coming in;
+// +Inf where it goes on.
+func (c *course) dead() units.Hours {
+	from := units.Hours(math.Inf(1))
+	for i := len(c.stretches) - 1; i >= 0; i-- {
+		s := c.stretches[i]
+		if !s.Off || s.LeftTo > 0 || s.Sun+s.Fed > 0 {
+			break
+		}
+		from = s.From
+	}
+	return from
+}
+
+// rows is the picture as a table, of about a dozen lines, up to the first of
+// those with nothing left; ends says so.
+func (c *course) rows() (out []CourseRow, ends string) {
 	step := 1.0
 	for _, s := range []float64{2, 3, 6, 12, 24, 48, 96, 168} {
 		if float64(c.hours)/step <= 14 {
@@ -397,8 +414,7 @@ func (c *course) rows() []CourseRow {
 		}
 		step = s
 	}
-	var out []CourseRow
-	start := c.plan.Outage.Starts
+	start, dead := c.plan.Outage.Starts, c.dead()
 	i := 0
 	for from := units.Hours(0); i < len(c.stretches) && from < c.hours; from += units.Hours(step) {
 		// One that reaches over the line counts where it begins.
@@ -412,6 +428,9 @@ func (c *course) rows() []CourseRow {
 			In: say.Number(float64(in), 0), Out: say.Number(float64(given), 0),
 		})
 		i = j
+		if from >= dead && i < len(c.stretches) {
+			return out, wCourseEnds + c.at(dead, math.Floor) + "."
+		}
 	}
-	return out
+	return out, ""
 }
