@@ -217,6 +217,9 @@ func TestNoScript(t *testing.T) {
 	b.load(h, "")
 	b.until(`document.getElementById("unstarted").checkVisibility()`)
 	b.worksOnPaper()
+	if pages, _, _ := b.print().size(t); pages != 1 {
+		t.Errorf("the sheet for paper takes %d pages", pages)
+	}
 }
 
 // Words stand on the screen while the program is still on its way, and the sheet

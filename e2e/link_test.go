@@ -198,6 +198,12 @@ func TestSharing(t *testing.T) {
 	if len(short) > 300 || !strings.Contains(short, "Home") || !strings.Contains(full, "Lamp") {
 		t.Errorf("the message is %q, the words are %q", short, full)
 	}
+	paper := b.print()
+	for _, s := range []string{short, full, link} {
+		if strings.Count(paper.text, solid(s)) != 1 {
+			t.Errorf("%q is not on the paper, or twice", s)
+		}
+	}
 	asked := func(button, as string) {
 		t.Helper()
 		b.tap(button)

@@ -152,7 +152,7 @@ func neverLines(c card.Card, name func(int) string, most int) []string {
 		for _, i := range n.Off {
 			off = append(off, name(i))
 		}
-		out = append(out, wCardTripsLess+strings.Join(off, ", ")+".")
+		out = append(out, wCardTripsLess+strings.Join(off, "; ")+".")
 	case n.Trips:
 		out = append(out, wCardTrips)
 	}

@@ -106,8 +106,9 @@ func (a *Answer) Short() string {
 	if a.plan.Supply.Inverter.Continuous == 0 {
 		add(wStartNotCounted, append(alone, together...), 3) // by a guess
 	} else {
-		add(wSendUnmet, alone, 3)
-		add(wCardNotWithRest, together, 3)
+		most := 3 - min(len(together), 1)
+		add(wSendUnmet, alone, most)
+		add(wCardNotWithRest, together, 3-min(len(alone), most))
 	}
 	add(wSendOff, a.offFirst(), 3)
 	add(wSendKeep, a.vital(), len(a.plan.Loads))

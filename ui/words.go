@@ -522,7 +522,7 @@ var paper = struct {
 		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts.",
 		"Take 6 tenths of that, and of that the share the gauge shows. With bars, count one bar fewer than are lit, unless it was just charged full; at one bar it may stop now. This is what you can count on.",
 		"Of a lead battery take 5 tenths, not 6, and first take half off the share: 80% counts as 30%, and at half it may stop now.",
-		"Divide it by the draw. That is how many hours to plan on. Write the clock time next to it.",
+		"Divide what you can count on by the draw. That is how many hours to plan on. Write the clock time next to it.",
 	},
 	things: "Things and watts",
 	blank:  make([]string, 5),
