@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"candleclock/engine/charge"
+	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -19,6 +20,8 @@ type Hold struct {
 	until plan.Moment // wished for
 	off   []int       // loads to turn off; none where nothing has to be, or nothing can
 	says  []string
+	vital string // what it would take besides; "" where that says nothing
+	short bool   // turning off is not enough
 }
 
 // Says is the answer in sentences.
@@ -27,6 +30,23 @@ func (h *Hold) Says() []string {
 		return nil
 	}
 	return h.says
+}
+
+// Vital says which vital things would have to be off too; "" where that is all of
+// them, or nothing helps.
+func (h *Hold) Vital() string {
+	if h == nil {
+		return ""
+	}
+	return h.vital
+}
+
+// Does is the text of the button that turns off.
+func (h *Hold) Does() string {
+	if h != nil && h.short {
+		return wHoldDoShort
+	}
+	return wHoldDo
 }
 
 // Holding is what was worked out; nil while nothing is asked for.
@@ -96,7 +116,7 @@ func (a *App) SaveHold() {
 		return
 	}
 	a.hold = a.holdUntil(until)
-	a.status = strings.Join(a.hold.says, " ")
+	a.status = strings.TrimSpace(strings.Join(a.hold.says, " ") + " " + a.hold.vital)
 }
 
 // onward is the plan in view from now on: in an outage its reading is moved on,
@@ -136,9 +156,10 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 		tell(wHoldNotAWord)
 		return h
 	}
-	h.off = found.Off
+	h.off, h.short = found.Off, true
 	if len(found.Off) > 0 {
 		tell(wHoldCant + at(until) + ".")
+		tell(wHoldEven + nameList(p, found.Off) + ".")
 	} else {
 		tell(wHoldCantAll + at(until) + ".")
 	}
@@ -155,8 +176,14 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 		}
 	}
 	tell(wHoldLeave)
-	if len(found.Vital) > 0 {
-		tell(wHoldVital + nameList(p, found.Vital) + wHoldVitalIs)
+	vital := 0
+	for _, l := range p.Loads {
+		if !l.Off && l.Rank == load.Vital {
+			vital++
+		}
+	}
+	if n := len(found.Vital); n > 0 && n < vital { // with all of them off nothing is left to hold for
+		h.vital = wHoldVital + nameList(p, found.Vital) + wHoldVitalIs
 	}
 	return h
 }

@@ -261,10 +261,14 @@ func TestHold(t *testing.T) {
 	}
 	// Too long: how far it reaches, what is missing, and never the vital thing.
 	got := ask("2 days")
-	for _, want := range []string{wHoldCant, wHoldReach, wHoldLacks, wHoldElse, wHoldLeave, wHoldVital + "breathing mask" + wHoldVitalIs} {
+	for _, want := range []string{wHoldCant, wHoldEven + "lamp and heater.", wHoldReach, wHoldLacks, wHoldElse, wHoldLeave} {
 		if !strings.Contains(got, want) {
 			t.Errorf("2 days: %q lacks %q", got, want)
 		}
+	}
+	// Nothing by the button reads as if the vital thing were switched by it.
+	if h := w.app.Holding(); h.Does() != wHoldDoShort || h.Vital() != "" || strings.Contains(strings.ToLower(got), "breathing") {
+		t.Errorf("2 days: %q, %q, %q", got, h.Does(), h.Vital())
 	}
 	w.act(w.app.TurnOff)
 	if l := w.app.book.Plan.Loads; l[0].Off || !l[1].Off || !l[2].Off {
@@ -273,6 +277,19 @@ func TestHold(t *testing.T) {
 	if got := ask("2 days"); !strings.HasPrefix(got, wHoldCantAll) || w.app.CanHold() {
 		t.Errorf("with the vital thing alone: %q", got)
 	}
+	// Of several vital things it is told which would have to be off besides.
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			p.Loads = append(p.Loads[:3:3], load.Load{Name: "Monitor", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 4, Duty: 1, PowerFactor: 1, Basis: load.Typical})
+		})
+	})
+	if got := ask("1 day"); strings.Contains(got, "breathing") || w.app.Holding().Vital() != wHoldVital+"breathing mask"+wHoldVitalIs {
+		t.Errorf("with two vital things: %q, %q", got, w.app.Holding().Vital())
+	}
+	if !strings.HasSuffix(w.app.Status(), wHoldVitalIs) {
+		t.Errorf("it is not spoken: %q", w.app.Status())
+	}
+	checkPage(t, w.html())
 }
 
 // After readings holding goes by them: it is enough, and no less would be.
