@@ -307,6 +307,14 @@ func (a *Answer) Range() string {
 	return s
 }
 
+// NineInTen says how sure the time to plan on is; "" where none is told.
+func (a *Answer) NineInTen() string {
+	if a.Passed() || beyond(a.run.CountOn) {
+		return ""
+	}
+	return wNineInTen + say.Hours(a.toPlanOn()) + "."
+}
+
 // Sentence says the whole answer once, for the status line and the strip on
 // other pages.
 func (a *Answer) Sentence() string {

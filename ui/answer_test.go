@@ -209,6 +209,9 @@ func TestNeverHopeful(t *testing.T) {
 		if !ok {
 			t.Fatalf("the range does not begin with %q: %s", lower, said)
 		}
+		if got := a.NineInTen(); got != wNineInTen+lower+"." {
+			t.Fatalf("not of the time to plan on: %q; %s", got, said)
+		}
 		spread, likely, has := strings.Cut(spread, "."+wAbout)
 		top := least
 		if s, ok := strings.CutPrefix(strings.TrimSuffix(spread, "."), wTo); ok {

@@ -201,7 +201,7 @@ func (a *Answer) Full() string {
 	line(a.dated())
 	if a.Ready() {
 		line(a.Range())
-		line(wNineInTen)
+		line(a.NineInTen())
 	}
 	if len(p.Loads) > 0 {
 		heading(wSendLoads)

@@ -64,15 +64,16 @@ func (a *App) OutLead() string {
 func (a *App) Spread() bool { return a.Answered() && a.Range() != "" && !a.answer.Passed() }
 
 // The answer's texts, empty while there is none.
-func (a *App) Big() string      { return a.said((*Answer).Big) }
-func (a *App) Under() string    { return a.said((*Answer).Under) }
-func (a *App) Cannot() string   { return a.said((*Answer).Cannot) }
-func (a *App) Range() string    { return a.said((*Answer).Range) }
-func (a *App) Box() string      { return a.said((*Answer).Box) }
-func (a *App) Advice() []string { return listed(a, (*Answer).Advice) }
-func (a *App) Steps() []string  { return listed(a, (*Answer).Steps) }
-func (a *App) Energy() []Row    { return listed(a, (*Answer).Energy) }
-func (a *App) Marks() []Mark    { return listed(a, (*Answer).Marks) }
+func (a *App) Big() string       { return a.said((*Answer).Big) }
+func (a *App) Under() string     { return a.said((*Answer).Under) }
+func (a *App) Cannot() string    { return a.said((*Answer).Cannot) }
+func (a *App) Range() string     { return a.said((*Answer).Range) }
+func (a *App) NineInTen() string { return a.said((*Answer).NineInTen) }
+func (a *App) Box() string       { return a.said((*Answer).Box) }
+func (a *App) Advice() []string  { return listed(a, (*Answer).Advice) }
+func (a *App) Steps() []string   { return listed(a, (*Answer).Steps) }
+func (a *App) Energy() []Row     { return listed(a, (*Answer).Energy) }
+func (a *App) Marks() []Mark     { return listed(a, (*Answer).Marks) }
 
 // Switches lists the loads with their switches, also when all are off: they must
 // be turned on again somewhere.

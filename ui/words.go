@@ -71,7 +71,7 @@ const (
 	wClocksBackSo   = " within these hours: take that off each time that comes after. Once they have, take it off the hours left too, or read the gauge again."
 	wClocksOn       = "The clocks go forward "
 	wClocksOnSo     = " within these hours: what comes after is that much later by the clock than it says here."
-	wNineInTen      = "Of 10 outages like this one, it lasts at least this long in 9."
+	wNineInTen      = "In 9 of 10 outages like this one it lasts at least "
 	wNow            = "now, "
 	wPlanOnIt       = "plan on it"
 	wLikelyEnd      = "likely end"
