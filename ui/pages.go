@@ -126,7 +126,7 @@ func (a *App) outForm() *Form {
 			a.unread()
 		}
 	}
-	unread := p.Outage.SOCLow != nil && *p.Outage.SOCLow == unknownLow && p.Outage.SOC == 1
+	unread := notRead(p.Outage)
 	switch {
 	case p.Supply.Gauge.Kind == plan.Bars:
 		kind.Value = "bars"
@@ -158,6 +158,11 @@ func (a *App) unread() {
 	low := unknownLow
 	a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.NoGauge })
 	a.reading(1, &low)
+}
+
+// notRead reports whether the outage counts on what unread put in.
+func notRead(o plan.Outage) bool {
+	return o.SOCLow != nil && *o.SOCLow == unknownLow && o.SOC == 1
 }
 
 func firstThings() []load.Entry {

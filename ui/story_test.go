@@ -222,8 +222,15 @@ func TestOutNow(t *testing.T) {
 		t.Fatalf("no answer: %q", w.app.Missing())
 	}
 	unread := w.app.answer.run.CountOn
-	w.pick("out-gauge", "percent")
+	for _, kind := range []string{"unknown", "bars", "percent"} {
+		if w.pick("out-gauge", kind); w.app.OutLead() != wNotEntered+" "+w.app.answer.Lead() {
+			t.Errorf("%s, and nothing is read: %q", kind, w.app.OutLead())
+		}
+	}
 	w.typeIn("out-percent", "100")
+	if got := w.app.OutLead(); got != w.app.answer.Lead() {
+		t.Errorf("100%% is entered: %q", got)
+	}
 	full := w.app.answer.run.CountOn
 	if unread >= full/2 {
 		t.Errorf("before the gauge is read it counts on %v h, full on %v h", unread, full)

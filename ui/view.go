@@ -54,10 +54,13 @@ func (a *App) Strip() string {
 
 // OutLead is the line above the answer on the page of three questions.
 func (a *App) OutLead() string {
-	if a.Answered() {
-		return a.answer.Lead()
+	switch {
+	case !a.Answered():
+		return a.answer.Missing
+	case notRead(a.book.Plan.Outage):
+		return wNotEntered + " " + a.answer.Lead()
 	}
-	return a.answer.Missing
+	return a.answer.Lead()
 }
 
 // Spread reports whether a spread is told, and not what may come after it.

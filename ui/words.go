@@ -32,6 +32,7 @@ const (
 	wOutExact   = "Its label, where there is one: capacity"
 	wOutGauge   = "What does its gauge show?"
 	wOutDone    = "Go to the full answer"
+	wNotEntered = "Gauge not entered, so this counts on little."
 	wNoIdea     = "I don’t know"
 
 	// What is missing.
