@@ -176,6 +176,14 @@ func (l *Look) Range() string {
 	return ""
 }
 
+// Cannot says which vital things its supply can't run or start.
+func (l *Look) Cannot() string {
+	if l.answer.Ready() {
+		return l.answer.Cannot()
+	}
+	return ""
+}
+
 // Advice lists what it asks of its supply that it can't give.
 func (l *Look) Advice() []string {
 	if l.answer.Ready() {

@@ -710,6 +710,12 @@ func TestVitalThatCannotRun(t *testing.T) {
 	if s := w.app.Cannot(); !strings.HasPrefix(s, wCannotStart) {
 		t.Errorf("a start too hard: %q", s)
 	}
+	// Who only looks at the plan is told too.
+	says := w.app.Cannot()
+	ben := openPage(t, new(disk), func(other *world) { other.route = w.sent() })
+	if got := ben.app.Looking().Cannot(); got != says || !strings.Contains(ben.html(), says) {
+		t.Errorf("looked at it says %q, not %q", got, says)
+	}
 }
 
 // What is only counted on is not told as what the supply carries.
