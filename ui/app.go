@@ -64,6 +64,7 @@ type App struct {
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
+	newsEnd string // the answer with which it ends; "" when it tells none
 	undo    func() // takes it back; nil when it can't be
 	trouble string // with keeping things; stays until it is mended
 }
@@ -209,6 +210,9 @@ func (a *App) wake() (changed bool) {
 	before := a.answer.Lead()
 	a.tick()
 	a.answer.now = a.now
+	if end := a.answer.News(); a.newsAnswers() && end != a.newsEnd {
+		a.news, a.newsEnd = strings.TrimSuffix(a.news, a.newsEnd)+end, end
+	}
 	if a.look != nil {
 		a.look.answer.now = a.now
 	}
@@ -238,6 +242,9 @@ func (a *App) edit(change func(p *plan.Plan)) {
 	a.hold = nil // it was worked out for the plan before
 	change(&a.book.Plan)
 	a.think()
+	if a.newsAnswers() && a.answer.News() != a.newsEnd {
+		a.news = "" // the answer has changed since
+	}
 	a.reckon()
 	a.save(a.book)
 }
@@ -306,7 +313,14 @@ func (a *App) Expanded(id string) string {
 // tell shows what happened, with a way back.
 func (a *App) tell(news string, undo func()) {
 	a.news, a.undo, a.status = news, undo, news
+	a.newsEnd = ""
+	if end := a.answer.News(); strings.HasSuffix(news, end) {
+		a.newsEnd = end
+	}
 }
+
+// newsAnswers reports whether what just happened is told with the answer of then.
+func (a *App) newsAnswers() bool { return a.newsEnd != "" && strings.HasSuffix(a.news, a.newsEnd) }
 
 // Undo takes the last thing back.
 func (a *App) Undo() {

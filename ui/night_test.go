@@ -213,6 +213,44 @@ func TestSwitchesAreNoted(t *testing.T) {
 	}
 }
 
+// What was told with the answer of then does not stand beside another.
+func TestNewsGoesWithItsAnswer(t *testing.T) {
+	w := steady(t, new(disk))
+	w.pass(time.Hour)
+	w.read("80")
+	told := w.app.News()
+	if !strings.HasSuffix(told, w.app.answer.News()) || !w.app.CanUndo() {
+		t.Fatalf("it says %q", told)
+	}
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Loads[1].Name = "Night light" }) })
+	if w.app.News() != told {
+		t.Errorf("another name, and it says %q, not %q", w.app.News(), told)
+	}
+	w.act(func() { w.app.Toggle(2) })
+	if w.app.News() != "" {
+		t.Errorf("after a switch it still says %q; the answer is %q", w.app.News(), w.app.answer.News())
+	}
+	// As time goes on the bar says what the page says, and can still be undone.
+	w.read("79")
+	for range 40 {
+		w.pass(30 * time.Minute)
+		w.act(w.onWake)
+		if !strings.HasSuffix(w.app.News(), w.app.answer.News()) || !strings.HasPrefix(w.app.News(), wReadDone) || !w.app.CanUndo() {
+			t.Fatalf("it says %q, and the page %q", w.app.News(), w.app.answer.News())
+		}
+	}
+	w.act(w.app.Undo)
+	if w.app.News() != wUndone {
+		t.Errorf("undone it says %q", w.app.News())
+	}
+	// What tells no answer stays.
+	w.act(func() { w.app.tell(wFileSaved, nil) })
+	w.act(func() { w.app.Toggle(2) })
+	if w.app.News() != wFileSaved {
+		t.Errorf("it says %q", w.app.News())
+	}
+}
+
 // What to turn off for a wished time, done and undone with one tap; where that
 // is not enough, what would be, and never the vital thing.
 func TestHold(t *testing.T) {
