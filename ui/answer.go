@@ -30,9 +30,11 @@ type Answer struct {
 	charged bool            // they would tell more than the last alone, but something may have been charged
 	middle  []point         // the course in the middle of all, each edge
 	full    units.WattHours
-	planned outage.Outcome // one full charge, all as the plan says
-	draw    units.Watts    // at the battery, now
-	unmet   []int          // loads that the inverter can't carry with the rest
+	planned outage.Outcome         // one full charge, all as the plan says
+	draw    units.Watts            // at the battery, now
+	unmet   []int                  // loads that the inverter can't carry with the rest
+	runs    map[int]bool           // loads that run at some time of the day
+	over    map[int]units.VoltAmps // of those unmet, with what is needed more, where only these are too many
 	starts  start.Sequence
 	restart start.Restart
 	buys    []units.Hours // what turning each load off buys; 0 where nothing
@@ -81,13 +83,23 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.charged = mayHaveCharged(p)
 	}
 	seen := map[int]bool{}
+	a.runs, a.over = map[int]bool{}, map[int]units.VoltAmps{}
+	inv := p.Supply.UsualInverter().Limits()
 	o := rig.Run(middle, outage.Horizon, func(s outage.Step) {
 		if len(a.middle) == 0 {
 			a.middle = append(a.middle, point{s.From, s.LeftFrom})
 		}
 		a.middle = append(a.middle, point{s.To, s.LeftTo})
 		if s.From < 24 {
+			for _, i := range s.Running {
+				a.runs[i] = true
+			}
 			for _, i := range s.CannotRun {
+				if !seen[i] {
+					if w, va := beside(p.Loads, s.Running, i); w <= inv.Continuous && va > inv.ContinuousVA {
+						a.over[i] = va
+					}
+				}
 				seen[i] = true
 			}
 		}
@@ -100,7 +112,7 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	}
 	a.planned = rig.Run(outage.AsPlanned(1), outage.Horizon, nil)
 	a.draw = rig.Power(a.from().Minute())
-	limit := p.Supply.UsualInverter().Limits()
+	limit := inv
 	if p.Supply.Inverter.Continuous == 0 {
 		limit.Surge = units.Watts(math.Inf(1)) // a guess refuses no start
 	}
@@ -120,6 +132,18 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		}
 	}
 	return a
+}
+
+// beside is what a load draws at most together with what runs and is needed more.
+func beside(loads []load.Load, running []int, i int) (w units.Watts, va units.VoltAmps) {
+	w, va = loads[i].Peak(), loads[i].Apparent()
+	for _, j := range running {
+		l := loads[j]
+		if l.Outlet == load.AC && cmp.Or(cmp.Compare(l.Rank.Order(), loads[i].Rank.Order()), cmp.Compare(j, i)) < 0 {
+			w, va = w+l.Peak(), va+l.Apparent()
+		}
+	}
+	return w, va
 }
 
 // noneRuns reports whether the supply can run nothing of what is switched on:
@@ -400,7 +424,15 @@ func (a *Answer) Advice() []string {
 		}
 	}
 	for _, i := range a.unmet {
-		if !never[i] {
+		switch va := a.over[i]; {
+		case never[i]:
+		case va > 0:
+			togetherVA := wTooMuchVA
+			if unknown {
+				togetherVA = wTooMuchVAMay
+			}
+			out = append(out, name(i)+togetherVA+say.Amount(math.Ceil(float64(va)), 0, "VA")+wVoltAmps+carries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
+		default:
 			out = append(out, name(i)+together+say.Watts(float64(limit.Continuous))+wLeftOut)
 		}
 	}

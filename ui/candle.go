@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"candleclock/engine/units"
@@ -159,6 +160,13 @@ func (a *Answer) Switches() []Switch {
 			if b := a.buys[i] * units.Hours(ahead); b >= 1.0/12 {
 				line += "; " + wOffBuys + say.Hours(b)
 			}
+		}
+		if !l.Off && slices.Contains(a.unmet, i) {
+			not := wNotCounted
+			if a.runs[i] {
+				not = wPartCounted
+			}
+			line += "; " + not
 		}
 		out = append(out, Switch{i, l.Name, line, l.Rank.Order() == 0, !l.Off})
 	}

@@ -740,6 +740,34 @@ func TestGuessedLimitIsNoFact(t *testing.T) {
 	}
 }
 
+// Where volt-amperes are what is too much, they are what is told; and what the
+// hours leave out says so at its switch.
+func TestTooManyVoltAmpsTogether(t *testing.T) {
+	w := steady(t, new(disk)) // the inverter carries 600 W
+	thing := func(name string, watts units.Watts, pf float64) load.Load {
+		return load.Load{Name: name, Rank: load.Useful, Outlet: load.AC, Count: 1, Running: watts, Duty: 1, PowerFactor: pf, Basis: load.Typical}
+	}
+	for _, c := range []struct {
+		watts units.Watts
+		says  string
+	}{
+		{140, "Fridge" + wTooMuchVA + "690\u00a0VA" + wVoltAmps + wSupplyCarries + "600\u00a0VA" + wLeftOut}, // 343 + 140 W, 490 + 200 VA
+		{300, "Fridge" + wTooMuchTogether + "600\u00a0W" + wLeftOut},
+	} {
+		w.act(func() {
+			w.app.edit(func(p *plan.Plan) {
+				p.Loads = []load.Load{thing("Pump", 343, 0.7), thing("Fridge", c.watts, 0.7)}
+			})
+		})
+		if got := w.app.Advice(); len(got) == 0 || got[0] != c.says {
+			t.Errorf("%v W: it says %q, not %q", c.watts, got, c.says)
+		}
+		if l := w.app.Switches(); strings.Contains(l[0].Line, wNotCounted) || !strings.Contains(l[1].Line, wNotCounted) {
+			t.Errorf("%v W: the switches say %+v", c.watts, l)
+		}
+	}
+}
+
 // What the hours leave out is not told to be switched on.
 func TestLeftOutIsNotSwitchedOn(t *testing.T) {
 	w := planned(t, new(disk))

@@ -87,6 +87,8 @@ const (
 	wOff            = "Off"
 	wSwitchOff      = "Switch it off"
 	wSwitchOn       = "Switch it on"
+	wNotCounted     = "not counted in the hours: too much for the supply"
+	wPartCounted    = "not always counted in the hours: at times too much for the supply"
 	wOffBuys        = "turning it off adds about "
 	wTake           = "Take note"
 
@@ -117,6 +119,9 @@ const (
 	wCountedIn       = ". The hours here count it as if it ran."
 	wHardStart       = " can’t start on this supply: it draws up to "
 	wTooMuchTogether = " can’t run together with what is needed more: the supply carries "
+	wTooMuchVA       = " can’t run together with what is needed more: together about "
+	wTooMuchVAMay    = " may be too much together with what is needed more: together about "
+	wVoltAmps        = " (volt-amperes)"
 	wTooMuchGuess    = " may be too much together with what is needed more: what the supply carries isn’t known, and we count on "
 	wAllAtOnce       = "All at once they would draw "
 	wNotTogether     = ". Not all at the same time, then."
