@@ -37,7 +37,9 @@ type Answer struct {
 	over    map[int]units.VoltAmps // of those unmet, with what is needed more, where only these are too many
 	starts  start.Sequence
 	restart start.Restart
-	buys    []units.Hours // what turning each load off buys; 0 where nothing
+	buys    []units.Hours   // what turning each load off buys in the middle course; 0 where nothing
+	adds    []units.Hours   // what it adds to the time to plan on; nil until asked for, and where that takes too long
+	addsOf  units.WattHours // what the middle course had left when that was asked
 }
 
 // point is how much is left at a time since the start.

@@ -149,16 +149,23 @@ func (s Switch) Class() string {
 func (a *Answer) Switches() []Switch {
 	out := make([]Switch, 0, len(a.plan.Loads))
 	// What is used already, no switch brings back.
+	buys, of, says := a.buys, units.WattHours(0), wOffLikely
+	if len(a.middle) > 0 {
+		of = a.middle[0].left
+	}
+	if a.adds != nil {
+		buys, of, says = a.adds, a.addsOf, wOffBuys
+	}
 	ahead := 1.0
-	if len(a.middle) > 0 && a.middle[0].left > 0 {
-		ahead = float64(a.leftAt(a.from().Since(a.plan.Outage.Starts)) / a.middle[0].left)
+	if of > 0 {
+		ahead = float64(a.leftAt(a.from().Since(a.plan.Outage.Starts)) / of)
 	}
 	for _, i := range byNeed(a.plan.Loads) {
 		l := a.plan.Loads[i]
 		line := describe(l, a.clock)
-		if i < len(a.buys) && !l.Off {
-			if b := a.buys[i] * units.Hours(ahead); b >= 1.0/12 {
-				line += "; " + wOffBuys + say.Hours(b)
+		if i < len(buys) && !l.Off {
+			if b := buys[i] * units.Hours(ahead); b >= 1.0/12 {
+				line += "; " + says + say.Hours(b)
 			}
 		}
 		if !l.Off && slices.Contains(a.unmet, i) {

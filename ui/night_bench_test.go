@@ -21,6 +21,12 @@ func BenchmarkNight(b *testing.B) {
 			w.app.think()
 		}
 	})
+	b.Run("switches", func(b *testing.B) {
+		for b.Loop() {
+			w.app.answer.adds = nil
+			w.app.Switches()
+		}
+	})
 	until, _ := w.app.wished("2 days")
 	b.Run("hold", func(b *testing.B) {
 		for b.Loop() {

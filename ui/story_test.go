@@ -13,6 +13,7 @@ import (
 	"candleclock/engine/plan"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
+	"candleclock/ui/say"
 )
 
 // planned is a page with a breathing mask, a fridge and a phone on a battery of
@@ -393,14 +394,57 @@ func TestOffBuysFromNow(t *testing.T) {
 	w := planned(t, new(disk))
 	w.act(w.app.PowerOut)
 	a := &w.app.answer
-	whole := a.Switches()
+	whole := w.app.Switches()
 	w.pass(time.Duration(float64(a.run.CountOn) * 0.8 * float64(time.Hour)))
 	w.act(w.onWake)
-	later := a.Switches()
+	later := w.app.Switches()
 	for i := range whole {
 		if strings.Contains(whole[i].Line, wOffBuys) && whole[i].Line == later[i].Line {
 			t.Errorf("%q is said to buy as much when four fifths are over", later[i].Line)
 		}
+	}
+}
+
+// What a switch is said to buy is what the time to plan on then rises by, or less.
+func TestOffBuysWhatIsPlannedOn(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		then  func(w *world)
+		exact bool
+	}{
+		{"planned", func(w *world) { w.act(w.app.PowerBack) }, true},
+		{"begun", func(*world) {}, true},
+		{"later", func(w *world) { w.pass(3 * time.Hour); w.act(w.onWake) }, true},
+		{"read twice", func(w *world) { w.pass(2 * time.Hour); w.read("75"); w.pass(time.Hour); w.read("60") }, false},
+	} {
+		for i := range 3 {
+			w := steady(t, new(disk))
+			c.then(w)
+			w.visit("tonight")
+			a := &w.app.answer
+			line, before := w.app.Switches()[i].Line, a.left(a.run.CountOn)
+			adds := a.adds[i]
+			w.act(func() { w.app.Toggle(i) })
+			rise := a.left(a.run.CountOn) - before
+			if adds > rise+1e-6 || c.exact && adds < rise-1e-6 || !strings.Contains(line, wOffBuys+say.Hours(adds)) {
+				t.Errorf("%s, %d: %v h, and it rises by %v h: %q", c.name, i, adds, rise, line)
+			}
+		}
+	}
+	// Of very many things that would take too long.
+	w := steady(t, new(disk))
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			for i := range mostAdds {
+				l := p.Loads[2]
+				l.Name = "Thing " + strconv.Itoa(i)
+				l.Running = 10
+				p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], l)
+			}
+		})
+	})
+	if got := w.app.Switches()[2].Line; !strings.Contains(got, wOffLikely) {
+		t.Errorf("of many things: %q", got)
 	}
 }
 

@@ -1,11 +1,14 @@
 package ui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/vugu/vugu"
 
+	"candleclock/engine/outage"
+	"candleclock/engine/units"
 	"candleclock/ui/say"
 )
 
@@ -84,7 +87,40 @@ func (a *App) Switches() []Switch {
 	if !a.Answered() && a.answer.Missing != wAllOff {
 		return nil
 	}
+	a.weigh()
 	return a.answer.Switches()
+}
+
+// mostAdds is of how many loads it is worked out what turning them off adds to
+// the time to plan on: each is asked of every draw.
+const mostAdds = 30
+
+// weigh works that out, once for each answer, when the switches are shown.
+func (a *App) weigh() {
+	n := 0
+	for _, b := range a.answer.buys {
+		if b > 0 {
+			n++
+		}
+	}
+	if a.answer.adds != nil || n == 0 || n > mostAdds {
+		return
+	}
+	p, may := a.ahead()
+	now := max(0, a.answer.left(min(a.answer.run.CountOn, outage.Horizon)))
+	adds := make([]units.Hours, len(a.answer.buys))
+	for i, b := range a.answer.buys {
+		if b == 0 {
+			continue
+		}
+		q := p
+		q.Loads = slices.Clone(p.Loads)
+		q.Loads[i].Off = true
+		if on := may.CountOn(q); !beyond(on) {
+			adds[i] = max(0, on-now)
+		}
+	}
+	a.answer.adds, a.answer.addsOf = adds, a.answer.leftAt(a.answer.from().Since(a.answer.plan.Outage.Starts))
 }
 
 func (a *App) said(of func(*Answer) string) string {

@@ -89,6 +89,7 @@ const (
 	wSwitchOn       = "Switch it on"
 	wNotCounted     = "not counted in the hours: too much for the supply"
 	wPartCounted    = "not always counted in the hours: at times too much for the supply"
+	wOffLikely      = "turning it off likely adds about "
 	wOffBuys        = "turning it off adds about "
 	wTake           = "Take note"
 
