@@ -50,6 +50,10 @@ type point struct {
 
 // think works out the answer for p as seen at now.
 func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock) Answer {
+	// A plan of some time ago is for the next such hour; what is kept stays.
+	if o := &p.Outage; !o.UnderWay && now.Since(o.Starts) > 24 {
+		o.Starts = o.Starts.After(units.Hours(24 * math.Ceil(float64(now.Since(o.Starts))/24)))
+	}
 	a := Answer{plan: p, clock: clock, now: now}
 	on := false
 	for _, l := range p.Loads {

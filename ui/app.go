@@ -165,7 +165,7 @@ func (a *App) ClockNote() string {
 	if !a.Answered() {
 		return ""
 	}
-	of := span{a.zoneInView(), a.now, a.book.Plan.Outage.Starts, a.UnderWay(), a.lastHour()}
+	of := span{a.zoneInView(), a.now, a.answer.plan.Outage.Starts, a.UnderWay(), a.lastHour()}
 	if of != a.clocksOf { // the browser is slow to tell of clocks
 		a.clocksOf, a.clocks = of, a.clocksChange(of)
 	}

@@ -123,7 +123,10 @@ func (a *App) SaveHold() {
 // since what is switched off now saves nothing of what is past.
 func (a *App) onward() plan.Plan {
 	p := a.book.Plan
-	if p.Outage.UnderWay && a.answer.from() != p.Outage.Starts {
+	switch {
+	case !p.Outage.UnderWay:
+		p.Outage.Starts = a.answer.from()
+	case a.answer.from() != p.Outage.Starts:
 		p.Outage = a.answer.carried(a.sampler)
 	}
 	return p

@@ -389,6 +389,32 @@ func TestOffLater(t *testing.T) {
 	}
 }
 
+// A plan made weeks ago is not for a day that is over.
+func TestPlannedLongAgo(t *testing.T) {
+	w := planned(t, new(disk))
+	before := w.app.answer
+	kept := string(w.app.book.Plan.Encode())
+	w.pass(21 * 24 * time.Hour)
+	w.visit("loads")
+	w.visit("tonight")
+	a := &w.app.answer
+	if a.Lead() != before.Lead() || a.Under() != before.Under() || a.Big() != before.Big() {
+		t.Errorf("it says %q, %q, %q, not %q, %q, %q", a.Lead(), a.Big(), a.Under(), before.Lead(), before.Big(), before.Under())
+	}
+	if got := string(w.app.book.Plan.Encode()); got != kept {
+		t.Errorf("looking at it changed the plan:\n%s", got)
+	}
+	if s := a.plan.Outage.Starts.Since(w.app.now); s < 0 || s >= 24 {
+		t.Errorf("it starts in %v h", s)
+	}
+	w.act(w.app.OpenHold)
+	w.typeIn("hold-until", "5 hours")
+	w.act(w.app.SaveHold)
+	if got := w.app.Holding().Says(); len(got) == 0 || !strings.HasPrefix(got[0], wHoldNothing) {
+		t.Errorf("to hold five of its six hours: %q", got)
+	}
+}
+
 // What a switch is said to buy, it buys from now on.
 func TestOffBuysFromNow(t *testing.T) {
 	w := planned(t, new(disk))
