@@ -222,7 +222,7 @@ func TestNewsGoesWithItsAnswer(t *testing.T) {
 	if !strings.HasSuffix(told, w.app.answer.News()) || !w.app.CanUndo() {
 		t.Fatalf("it says %q", told)
 	}
-	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Loads[1].Name = "Night light" }) })
+	w.act(func() { w.app.edit(func(p *plan.Plan) { p.Name = "By the sea" }) })
 	if w.app.News() != told {
 		t.Errorf("another name, and it says %q, not %q", w.app.News(), told)
 	}
