@@ -65,21 +65,33 @@ func TestUnknownInverterIsNeverHopeful(t *testing.T) {
 		if f.Is(TooWeak) || f.Is(Flat) || f.Is(NothingOn) {
 			return // another inverter, or no figures
 		}
-		// as is whether the supply with a battery carries and starts it all. One larger
-		// than the plan's own has what the front tells of.
+		// as is whether the supply with a battery carries and starts it all.
 		as := func(size units.WattHours) (plan.Plan, bool) {
 			q := p
 			q.Supply.Battery.Capacity = size
-			if size > max(chosen, p.Supply.Battery.Capacity) {
-				inv, _ := inverterFor(p)
-				q.Supply.Inverter = inv.beside(size)
-			}
 			return q, len(unmet(q)) == 0 && len(start.Order(q.Loads, q.Supply.UsualInverter().Limits()).Never) == 0
 		}
 		for _, pt := range f.Points {
 			q, carried := as(pt.Battery)
-			if on := odds.NewSampler(draws, odds.Seed).Runtime(q).CountOn; carried && on < w.Hours {
-				t.Fatalf("%+v for %v h, counted on elsewhere are %v h", pt, w.Hours, on)
+			if pt.Battery <= max(chosen, p.Supply.Battery.Capacity) {
+				if on := odds.NewSampler(draws, odds.Seed).Runtime(q).CountOn; carried && on < w.Hours {
+					t.Fatalf("%+v for %v h, counted on elsewhere are %v h", pt, w.Hours, on)
+				}
+				continue
+			}
+			// A larger one than the plan's own has what the front tells of, and is as
+			// uncertain as one of which nothing is known.
+			inv, _ := inverterFor(p)
+			known := q
+			known.Supply.Inverter = inv.beside(pt.Battery)
+			rig, failed := outage.NewRig(known), 0
+			odds.NewSampler(draws, odds.Seed).Cases(q, func(c outage.Case) {
+				if rig.Run(c, w.Hours, nil).Empty < w.Hours {
+					failed++
+				}
+			})
+			if pt.Panels == 0 && (failed > w.spared(draws) || rig.Box(1) < w.Hours) {
+				t.Fatalf("%+v for %v h: %d of %d draws don't last, the box figure is %v h", pt, w.Hours, failed, draws, rig.Box(1))
 			}
 		}
 		if _, carried := as(p.Supply.Battery.Capacity); carried {
