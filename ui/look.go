@@ -246,7 +246,7 @@ func (l *Look) Loads() []LoadRow {
 	return out
 }
 
-// Supply lists what it hangs on.
+// Supply lists what it runs from.
 func (l *Look) Supply() []string {
 	if !l.plan.HasSupply() {
 		return nil

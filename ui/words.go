@@ -445,7 +445,7 @@ const (
 	wLookNotKept   = "Nothing of it is kept on this device yet."
 	wLookUnchanged = "Nothing is changed on this device yet."
 	wLookRuns      = "What runs"
-	wLookHangs     = "What it hangs on"
+	wLookHangs     = "What it runs from"
 	wLookMore      = "and more: "
 	wLookKeep      = "Keep a copy"
 	wLookSecond    = "Keep as a second plan"
@@ -528,7 +528,7 @@ var paper = struct {
 		"Add them up. Add 20 more for the inverter if anything is on a mains socket, 50 if it carries more than 1,000 W. This is the draw.",
 		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts.",
 		"Take 6 tenths of that, and of that the share the gauge shows. With bars, count one bar fewer than are lit, unless it was just charged full; at one bar it may stop now. This is what you can count on.",
-		"Of a lead battery take 5 tenths, not 6, and first take half off the share: 80% counts as 30%, and at half it may stop now.",
+		"Of a lead battery take 5 tenths, not 6, and first take 50 off the percent that the gauge shows: 80% counts as 30%, and at 50% it may stop now.",
 		"Divide what you can count on by the draw. That is how many hours to plan on. Write the clock time next to it.",
 	},
 	things: "Things and watts",
