@@ -14,7 +14,6 @@ import (
 	"candleclock/engine/plan/plantest"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
-	"candleclock/engine/yield"
 
 	"pgregory.net/rapid"
 )
@@ -119,24 +118,7 @@ func TestUnknownInverterAgainstEveryStep(t *testing.T) {
 	for _, hours := range []units.Hours{30, 60, 200} {
 		w := vital(p, hours)
 		f := front(t, p, w, draws)
-		q := w.of(p)
-		y := yield.Of(anyPanels(q))
-		enough := func(size units.WattHours, panels units.Watts) bool {
-			q.Supply.Battery.Capacity = size
-			rig := outage.NewRig(q)
-			failed := 0
-			odds.NewSampler(draws, odds.Seed).Each(q, y, func(_ int, c outage.Case) bool {
-				for i := range c.Sun {
-					c.Sun[i] *= panels / y.Best.Array
-				}
-				o := rig.Run(c, w.Hours, nil)
-				if o.Empty < w.Hours || o.Balance.Sun == 0 && rig.Box(q.Outage.SOC) < w.Hours {
-					failed++
-				}
-				return true
-			})
-			return failed <= 2 // a tenth of 21
-		}
+		enough := drawByDraw(w.of(p), draws)
 		if len(f.Points) < 5 {
 			t.Fatalf("%v h: %+v: the test says too little", hours, f.Points)
 		}

@@ -82,10 +82,10 @@ const sizesOfPanels = 9
 // supply on sale really takes is for Judge. The inverter is the plan's own; one
 // that is not known, or not enough, is the usual one of each size of battery (see
 // plan.Supply.UsualInverter) but no larger than need be with large ones, or a
-// stronger one that carries and starts all. Each
-// draw has the circumstances and the weather that odds gives it, at every size the
-// same, so that sizes differ by nothing but size. Without sun no size counts of
-// which the box figure does not reach (see odds.Runtime).
+// stronger one that carries and starts all. Each draw has the circumstances and the
+// weather that odds gives it, at every size the same, so that sizes differ by
+// nothing but size. Without sun no size counts of which the box figure does not
+// reach (see odds.Runtime).
 //
 // In a draw a bigger battery never holds shorter beside the same inverter, nor do
 // more panels. That is so but for hairs: a bigger battery loses more to

@@ -94,6 +94,28 @@ func TestBoxBoundsTheFront(t *testing.T) {
 	}
 }
 
+// drawByDraw tells of a battery with panels whether it is enough for a plan, by
+// each of so many draws on its own; a tenth may fail.
+func drawByDraw(q plan.Plan, draws int) func(units.WattHours, units.Watts) bool {
+	y := yield.Of(anyPanels(q))
+	return func(size units.WattHours, panels units.Watts) bool {
+		q.Supply.Battery.Capacity = size
+		rig := outage.NewRig(q)
+		failed := 0
+		odds.NewSampler(draws, odds.Seed).Each(q, y, func(_ int, c outage.Case) bool {
+			for i := range c.Sun {
+				c.Sun[i] *= panels / y.Best.Array
+			}
+			o := rig.Run(c, q.Outage.Hours, nil)
+			if o.Empty < q.Outage.Hours || o.Balance.Sun == 0 && rig.Box(q.Outage.SOC) < q.Outage.Hours {
+				failed++
+			}
+			return true
+		})
+		return failed <= draws/10
+	}
+}
+
 // Each point is the first step that is enough, as each draw on its own says at
 // every step; and so are the panels for the plan's own battery.
 func TestFrontAgainstEveryStep(t *testing.T) {
@@ -102,24 +124,7 @@ func TestFrontAgainstEveryStep(t *testing.T) {
 	p.Outage.Starts = plan.At(time.Date(2026, 4, 15, 17, 0, 0, 0, time.UTC))
 	w := vital(p, 60)
 	f := front(t, p, w, draws)
-	q := w.of(p)
-	y := yield.Of(anyPanels(q))
-	enough := func(size units.WattHours, panels units.Watts) bool {
-		q.Supply.Battery.Capacity = size
-		rig := outage.NewRig(q)
-		failed := 0
-		odds.NewSampler(draws, odds.Seed).Each(q, y, func(_ int, c outage.Case) bool {
-			for i := range c.Sun {
-				c.Sun[i] *= panels / y.Best.Array
-			}
-			o := rig.Run(c, w.Hours, nil)
-			if o.Empty < w.Hours || o.Balance.Sun == 0 && rig.Box(q.Outage.SOC) < w.Hours {
-				failed++
-			}
-			return true
-		})
-		return failed <= 2 // a tenth of 21
-	}
+	enough := drawByDraw(w.of(p), draws)
 	if len(f.Points) < 6 {
 		t.Fatalf("%+v: the test says too little", f.Points)
 	}
