@@ -446,7 +446,7 @@ func (f *facts) load(l load.Load) {
 	f.text("On", use)
 	f.share("Share of the time that it really runs", &l.Duty)
 	f.some("Power as it starts", float64(l.Starting), "W")
-	f.known("Power factor", l.PowerFactor, "")
+	f.some("Power factor", l.PowerFactor, "")
 	f.yes("Starts again by itself", l.CyclesItself)
 	f.some("From one start to the next", l.Cycle, "minutes")
 	f.yes("Switched off for now", l.Off)

@@ -63,7 +63,7 @@ var typings = []typing{
 		func(w *world) float64 { return aLoad(w).Duty }},
 	{"load-starting", map[string]float64{"600": 600, "1.2kW": 1200, "60000": 60000}, []string{"60001", "-1"}, []string{"60,001", "60,000"}, 0,
 		func(w *world) float64 { return float64(aLoad(w).Starting) }},
-	{"load-pf", map[string]float64{"0.7": 0.7, "0,65": 0.65, "1": 1, ".5": 0.5}, []string{"1.1", "0", "70"}, []string{"1.1", "0.1"}, must,
+	{"load-pf", map[string]float64{"0.7": 0.7, "0,65": 0.65, "1": 1, ".5": 0.5}, []string{"1.1", "0", "70"}, []string{"1.1", "0.1"}, 0,
 		func(w *world) float64 { return aLoad(w).PowerFactor }},
 	{"load-cycle", map[string]float64{"20": 20, "1 hour": 60, "240": 240}, []string{"241", "4", "0"}, []string{"241", "240"}, 0,
 		func(w *world) float64 { return aLoad(w).Cycle }},

@@ -138,8 +138,9 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 			func() string { return "Left empty: no more than while it runs" })
 	starting.Hint = "A compressor’s start takes 3 to 6 times its running power."
 	add(Item{Field: starting, show: byWatts})
-	pf := number("load-pf", "Power factor", plain, load.PowerFactorRange, 1, plainNumber(l.PowerFactor),
-		func(v float64) { edit(func(l *load.Load) { l.PowerFactor = v }) })
+	pf := number("load-pf", "Power factor", plain, load.PowerFactorRange, 1, amount(l.PowerFactor),
+		func(v float64) { edit(func(l *load.Load) { l.PowerFactor = v }) }).
+		orEmpty(func() { edit(func(l *load.Load) { l.PowerFactor = 0 }) }, func() string { return wWeCountOn + "1" })
 	pf.Hint = "Watts divided by volt-amperes; a plug-in meter shows it. 1 for heaters and kettles, about 0.7 for motors."
 	add(Item{Field: pf, show: byWatts})
 	return f

@@ -199,7 +199,7 @@ func (a *App) putOther(w float64) {
 			return
 		}
 		other := load.Load{Name: wOutOtherNm, Rank: load.Useful, Outlet: load.AC, Count: 1,
-			Running: units.Watts(w), Duty: 1, PowerFactor: 1, Basis: load.Label}
+			Running: units.Watts(w), Duty: 1, Basis: load.Label}
 		if at < 0 {
 			if len(p.Loads) < plan.MostLoads {
 				p.Loads = append(p.Loads[:len(p.Loads):len(p.Loads)], other)
@@ -668,7 +668,7 @@ func (a *App) AddOwn() {
 	}
 	before := a.book.Plan.Loads
 	l := load.Load{Name: freeLoadName(before, wNewLoad), Rank: load.Useful, Outlet: load.AC, Count: 1,
-		Running: 50, Duty: 1, PowerFactor: 1, Basis: load.Label}
+		Running: 50, Duty: 1, Basis: load.Label}
 	a.tick()
 	a.edit(func(p *plan.Plan) { plugged(p, a.now, l) })
 	a.Go(pageLoad + "=" + say.Number(float64(len(before)), 0))

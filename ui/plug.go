@@ -27,7 +27,7 @@ const plugName = "This"
 // plugForm asks what it is, and for how long.
 func (a *App) plugForm() *Form {
 	a.plug = plugIn{}
-	l := load.Load{Name: plugName, Rank: load.Comfort, Outlet: load.AC, Count: 1, Duty: 1, PowerFactor: 1, Basis: load.Label}
+	l := load.Load{Name: plugName, Rank: load.Comfort, Outlet: load.AC, Count: 1, Duty: 1, Basis: load.Label}
 	what := &Field{ID: "plug-what", Label: wPlugWhat, Hint: wPlugWhatHint, Mode: "text", Wide: true}
 	what.take = func(raw string) (echo, wrong string) { a.Search(raw); return "", "" }
 	own := func() {

@@ -558,6 +558,9 @@ func (g *maker) load(i int) load.Load {
 			Starting: units.Watts(g.in(load.StartingRange)), Duty: g.in(load.DutyRange), PowerFactor: g.in(load.PowerFactorRange),
 			CyclesItself: g.IntN(2) == 0, Basis: load.Basis(g.one(load.Bases))}
 		if g.IntN(3) == 0 {
+			l.PowerFactor = float64(g.IntN(2)) // not told, or told as 1
+		}
+		if g.IntN(3) == 0 {
 			l.Daily = units.WattHours(max(0.001, g.in(load.DailyRange)))
 		} else {
 			l.Running = units.Watts(g.in(load.RunningRange))

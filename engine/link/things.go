@@ -35,7 +35,7 @@ var things = strings.Fields(`
 `)
 
 // nothing is what a load of no thing in the catalogue is set apart from.
-var nothing = load.Load{Rank: load.Useful, Outlet: load.AC, Count: 1, Duty: 1, PowerFactor: 1, Basis: load.Typical}
+var nothing = load.Load{Rank: load.Useful, Outlet: load.AC, Count: 1, Duty: 1, Basis: load.Typical}
 
 // thing is the load that a number stands for.
 func thing(n uint64) (load.Load, bool) {

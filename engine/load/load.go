@@ -76,7 +76,7 @@ type Load struct {
 
 	Starting     units.Watts // draw of one in its first moment; 0: no more than Running
 	Duty         float64     // share of its time that it really runs, 0.01 to 1
-	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1
+	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1; 0: nobody told it, and it reads as 1
 	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
 	Cycle        float64     // minutes from one such start to the next; 0: not known
 	Basis        Basis
@@ -112,7 +112,7 @@ func Read(r *doc.Reader) Load {
 		Count:        r.Whole("count", CountRange, 1),
 		Starting:     units.Watts(r.Number("starting_w", StartingRange, 0)),
 		Duty:         r.Number("duty", DutyRange, 1),
-		PowerFactor:  r.Number("power_factor", PowerFactorRange, 1),
+		PowerFactor:  r.Number("power_factor", PowerFactorRange, 0),
 		CyclesItself: r.Yes("cycles_itself"),
 		Cycle:        r.Number("cycle_min", CycleRange, 0),
 		Basis:        Basis(r.Choice("basis", Bases, string(Typical))),
@@ -164,7 +164,7 @@ func (l Load) Write() *doc.Writer {
 	w.Maybe("high_w", l.High)
 	w.Number("starting_w", float64(l.Starting), 0)
 	w.Number("duty", l.duty(), 1)
-	w.Number("power_factor", l.factor(), 1)
+	w.Number("power_factor", l.PowerFactor, 0)
 	w.Yes("cycles_itself", l.CyclesItself)
 	w.Number("cycle_min", l.Cycle, 0)
 	w.Text("basis", string(l.Basis))
@@ -196,6 +196,10 @@ func (l Load) factor() float64 {
 	}
 	return l.PowerFactor
 }
+
+// ToldResistive reports whether its power factor is told as 1, as that of what
+// heats or glows is. One that nobody told says nothing of the kind.
+func (l Load) ToldResistive() bool { return l.PowerFactor == 1 }
 
 // Draw is what all of it draws at the outlet while it is switched on and its
 // hour has come, averaged over its own cycling: Running × Duty × Count, or

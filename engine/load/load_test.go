@@ -124,7 +124,7 @@ func anyLoad(t *rapid.T) Load {
 		Count:        rapid.IntRange(1, 100).Draw(t, "count"),
 		Starting:     units.Watts(rapid.Float64Range(0, 60000).Draw(t, "starting")),
 		Duty:         rapid.Float64Range(0.01, 1).Draw(t, "duty"),
-		PowerFactor:  rapid.Float64Range(0.1, 1).Draw(t, "power factor"),
+		PowerFactor:  rapid.OneOf(rapid.SampledFrom([]float64{0, 1}), rapid.Float64Range(0.1, 1)).Draw(t, "power factor"),
 		CyclesItself: rapid.Bool().Draw(t, "cycles itself"),
 		Basis:        Basis(rapid.SampledFrom(Bases).Draw(t, "basis")),
 		Use:          anyUse(t),
@@ -202,8 +202,36 @@ func TestWriteOfFiguresNeverSet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.Duty != 1 || l.PowerFactor != 1 || l.Draw() != 8 {
+	if l.Duty != 1 || l.PowerFactor != 0 || l.Apparent() != 8 || l.Draw() != 8 {
 		t.Errorf("got duty %v, power factor %v, draw %v", l.Duty, l.PowerFactor, l.Draw())
+	}
+}
+
+// A power factor told as 1 comes back as told, and one that nobody told as not:
+// it reads as 1, and says nothing of what the thing is.
+func TestPowerFactorToldOrNot(t *testing.T) {
+	for text, want := range map[string]struct {
+		factor float64
+		told   bool
+		va     float64
+	}{
+		`{"name":"Thing","running_w":100}`:                     {0, false, 100},
+		`{"name":"Thing","running_w":100,"power_factor":1}`:    {1, true, 100},
+		`{"name":"Thing","running_w":100,"power_factor":0.75}`: {0.75, false, 100 / 0.75},
+	} {
+		l, err := read(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := read(string(l.Write().Bytes()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range []Load{l, again} {
+			if l.PowerFactor != want.factor || l.ToldResistive() != want.told || float64(l.Apparent()) != want.va {
+				t.Errorf("%s: power factor %v, resistive %v, %v VA", text, l.PowerFactor, l.ToldResistive(), l.Apparent())
+			}
+		}
 	}
 }
 

@@ -74,7 +74,7 @@ func anyLoad(t *rapid.T, name string) load.Load {
 		Outlet:      load.Outlet(rapid.SampledFrom(load.Outlets).Draw(t, "outlet")),
 		Count:       rapid.IntRange(1, 3).Draw(t, "count"),
 		Duty:        rapid.Float64Range(0.01, 1).Draw(t, "duty"),
-		PowerFactor: rapid.Float64Range(0.3, 1).Draw(t, "power factor"),
+		PowerFactor: rapid.OneOf(rapid.SampledFrom([]float64{0, 1}), rapid.Float64Range(0.3, 1)).Draw(t, "power factor"),
 		Basis:       load.Basis(rapid.SampledFrom(load.Bases).Draw(t, "basis")),
 	}
 	if rapid.IntRange(0, 4).Draw(t, "charged") == 4 {
