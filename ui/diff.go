@@ -234,7 +234,7 @@ func (c *comparison) lend() {
 	if len(p.History) == 0 {
 		p.History = ours.History
 	}
-	if g := p.Outage.Log; len(g.Readings)+len(g.Switches) == 0 {
+	if g := p.Outage.Log; len(g.Readings)+len(g.Switches)+len(g.Power) == 0 {
 		// A link can't carry the log. That of another reading is of no use.
 		q := *ours
 		q.Outage = p.Outage
@@ -607,6 +607,7 @@ func (f *facts) outage(p plan.Plan) {
 	f.share("Sureness asked for", &o.Confidence)
 	f.some("Readings noted", float64(len(o.Log.Readings)), "")
 	f.some("Switchings noted", float64(len(o.Log.Switches)), "")
+	f.some("Times noted at which the power went or came", float64(len(o.Log.Power)), "")
 	f.share("Comfort is dropped below", o.ComfortBelow)
 	f.share("Useful is dropped below", o.UsefulBelow)
 	for _, r := range o.Refills {

@@ -323,4 +323,10 @@ func TestLogStays(t *testing.T) {
 	if len(c.changes) != 1 || c.changes[0].Lines[0] != "Readings noted: 2 here, 3 in the one sent" {
 		t.Errorf("one reading more: %+v", c.changes)
 	}
+	theirs = ours
+	theirs.Outage.Log = theirs.Outage.Log.Came(plan.Power{At: o.Starts.After(-3)})
+	c = compare(ours, theirs, Prefs{})
+	if len(c.changes) != 1 || !strings.HasPrefix(c.changes[0].Lines[0], "Times noted at which the power went or came: ") {
+		t.Errorf("when the power went: %+v", c.changes)
+	}
 }

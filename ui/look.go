@@ -86,7 +86,7 @@ func (l *Look) merged() plan.Plan {
 	if l.ticked() > 0 && !l.chosen["outage"] {
 		p.Outage = l.outage
 		if !sameDraw(p, l.same.Plan) {
-			p.Outage.Log = plan.Log{} // it is of the loads as they were
+			p.Outage.Log = plan.Log{Power: p.Outage.Log.Power} // the rest is of the loads as they were
 		}
 	}
 	return p

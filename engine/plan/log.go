@@ -7,12 +7,13 @@ import (
 	"candleclock/engine/load"
 )
 
-// Log is what was noted of an outage under way: what the gauge showed, and what
-// was switched. Both lists are in the order of time. A link to a plan does not
-// carry it.
+// Log is what was noted of an outage under way: what the gauge showed, what was
+// switched, and when the power went and came, of earlier outages too. Each list
+// is in the order of time. A link to a plan does not carry it.
 type Log struct {
 	Readings []Reading
 	Switches []Switch
+	Power    []Power
 }
 
 // Reading is what the gauge showed at a moment: a charge between SOCLow and SOC,
@@ -29,6 +30,14 @@ type Switch struct {
 	At   Moment
 	Load string // its name
 	On   bool
+
+	Unknown doc.Unknown
+}
+
+// Power is a moment at which the power went, or came back.
+type Power struct {
+	At   Moment
+	Back bool
 
 	Unknown doc.Unknown
 }
@@ -54,6 +63,7 @@ func (p Plan) GaugeError() float64 {
 const (
 	MostReadings = 200
 	MostSwitches = 500
+	MostPower    = 200
 )
 
 // Read returns the log with a reading noted. Of two in one minute the later
@@ -75,6 +85,25 @@ func (g Log) Switched(s Switch) Log {
 	g.Switches = append(slices.Clone(g.Switches), s)
 	g.Switches = g.Switches[max(0, len(g.Switches)-MostSwitches):]
 	return g
+}
+
+// Came returns the log with a moment noted at which the power went or came back.
+// Of two in one minute the later counts.
+func (g Log) Came(e Power) Log {
+	for n := len(g.Power); n > 0 && g.Power[n-1].At.Since(e.At) >= 0; n-- {
+		g.Power = g.Power[:n-1]
+	}
+	g.Power = append(slices.Clone(g.Power), e)
+	g.Power = g.Power[max(0, len(g.Power)-MostPower):]
+	return g
+}
+
+// Out is since when the power is out, as far as that is noted.
+func (g Log) Out() (since Moment, known bool) {
+	if n := len(g.Power); n > 0 && !g.Power[n-1].Back {
+		return g.Power[n-1].At, true
+	}
+	return Moment{}, false
 }
 
 // Renamed returns the log of a load that has another name now.
@@ -116,6 +145,13 @@ func readLog(r *doc.Reader) (g Log) {
 		e.Unknown = o.Unknown()
 		g.Switches = append(g.Switches, e)
 	}
+	last = Moment{}
+	for _, o := range r.Objects("power", MostPower) {
+		e := Power{At: readMoment(o, "at"), Back: o.Yes("back")}
+		inOrder(o, e.At)
+		e.Unknown = o.Unknown()
+		g.Power = append(g.Power, e)
+	}
 	return g
 }
 
@@ -140,4 +176,13 @@ func (g Log) write(w *doc.Writer) {
 		list = append(list, o)
 	}
 	w.Objects("switches", list)
+	list = nil
+	for _, e := range g.Power {
+		o := new(doc.Writer)
+		o.Text("at", e.At.String())
+		o.Yes("back", e.Back)
+		o.Keep(e.Unknown)
+		list = append(list, o)
+	}
+	w.Objects("power", list)
 }

@@ -20,9 +20,11 @@ func TestLogIsKept(t *testing.T) {
 	p.Outage.Log = p.Outage.Log.Read(Reading{At: later(0), SOCLow: 0.8, SOC: 1}).
 		Read(Reading{At: later(2), SOCLow: 0.5, SOC: 0.5}).
 		Switched(Switch{At: later(1), Load: "Lamp"}).
-		Switched(Switch{At: later(1.5), Load: "Lamp", On: true})
+		Switched(Switch{At: later(1.5), Load: "Lamp", On: true}).
+		Came(Power{At: later(-30)}).Came(Power{At: later(-24), Back: true}).Came(Power{At: later(0)})
 	p.Outage.Log.Readings[0].Unknown = doc.Unknown{"by": []byte(`"Ann"`)}
 	p.Outage.Log.Switches[1].Unknown = doc.Unknown{"later": []byte(`1`)}
+	p.Outage.Log.Power[1].Unknown = doc.Unknown{"said_by": []byte(`"radio"`)}
 	same(t, p)
 	back, err := Decode(p.Encode())
 	if err != nil {
@@ -34,6 +36,40 @@ func TestLogIsKept(t *testing.T) {
 	}
 	if len(g.Switches) != 2 || g.Switches[0].On || !g.Switches[1].On || g.Switches[1].Load != "Lamp" {
 		t.Errorf("switches: got %+v", g.Switches)
+	}
+	if len(g.Power) != 3 || g.Power[0].Back || !g.Power[1].Back || g.Power[1].At != later(-24) || g.Power[2].Back {
+		t.Errorf("power: got %+v", g.Power)
+	}
+	// A load's new name is of no matter to the power.
+	if r := g.Renamed("Lamp", "Torch"); len(r.Power) != 3 || r.Switches[0].Load != "Torch" {
+		t.Errorf("renamed: %+v", r)
+	}
+}
+
+func TestPowerIsInOrderAndBounded(t *testing.T) {
+	var g Log
+	if _, known := g.Out(); known {
+		t.Error("out though nothing is noted")
+	}
+	for i := range MostPower + 5 {
+		g = g.Came(Power{At: later(float64(i)), Back: i%2 == 1})
+	}
+	if len(g.Power) != MostPower || g.Power[0].At != later(5) {
+		t.Errorf("%d moments from %v", len(g.Power), g.Power[0].At)
+	}
+	if since, known := g.Out(); !known || since != later(MostPower+4) {
+		t.Errorf("out since %v, %v", since, known)
+	}
+	was := g
+	g = g.Came(Power{At: later(MostPower + 4), Back: true}) // in the same minute
+	if n := len(g.Power); n != MostPower || !g.Power[n-1].Back || was.Power[n-1].Back {
+		t.Errorf("the same minute: %d moments, the last %+v", n, g.Power[n-1])
+	}
+	if _, known := g.Out(); known {
+		t.Error("out though it came back")
+	}
+	if g = g.Came(Power{At: later(20.5)}); len(g.Power) != 17 || g.Power[15].At != later(20) {
+		t.Errorf("set back: %d moments, the last but one %v", len(g.Power), g.Power[15].At)
 	}
 }
 
@@ -95,6 +131,10 @@ func TestLogRefused(t *testing.T) {
 		{`"readings":[{"at":"2026-01-14T17:00"},{"at":"2026-01-14T16:59"}]`, "outage.readings[1].at", "2026-01-14T17:00"},
 		{`"switches":[{"at":"2026-01-14T17:00","load":"Lamp","on":"yes"}]`, "outage.switches[0].on", "true or false"},
 		{`"switches":[{"at":"2026-01-14T17:00"},{"at":"2025-01-14T17:00"}]`, "outage.switches[1].at", "2026-01-14T17:00"},
+		{`"power":[{"back":true}]`, "outage.power[0].at", "2026-01-14T17:00"},
+		{`"power":[{"at":"2026-01-14T17:00","back":1}]`, "outage.power[0].back", "true or false"},
+		{`"power":[{"at":"2026-01-14T17:00"},{"at":"2026-01-14T16:00","back":true}]`, "outage.power[1].at", "2026-01-14T17:00"},
+		{`"power":[` + strings.Repeat(`{"at":"2026-01-14T17:00"},`, MostPower) + `{"at":"2026-01-14T17:00"}]`, "outage.power", "at most 200 long"},
 		{`"readings":[` + strings.Repeat(`{"at":"2026-01-14T17:00"},`, MostReadings) + `{"at":"2026-01-14T17:00"}]`, "outage.readings", "at most 200 long"},
 	} {
 		_, err := Decode([]byte(`{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00",` + c.log + `}}`))

@@ -132,6 +132,10 @@ func settled(p Plan) Plan {
 		e.Unknown = settle(e.Unknown)
 		p.Outage.Log.Switches = append(p.Outage.Log.Switches, e)
 	}
+	for _, e := range g.Power {
+		e.Unknown = settle(e.Unknown)
+		p.Outage.Log.Power = append(p.Outage.Log.Power, e)
+	}
 	loads := p.Loads
 	p.Loads = nil
 	for _, l := range loads {

@@ -15,8 +15,8 @@ import (
 
 // Any draws a plan within the bounds of a plan file: a battery and an inverter
 // of which all, some or little is known, and up to 6 loads, none switched off.
-// The draws are such that most supplies end within days. It has neither place,
-// panels nor inputs.
+// The draws are such that most supplies end within days. The power may have gone
+// and come before. It has neither place, panels nor inputs.
 func Any(t *rapid.T) plan.Plan {
 	starts := time.Date(2026, 1, 14, rapid.IntRange(0, 23).Draw(t, "hour"), rapid.IntRange(0, 59).Draw(t, "minute"), 0, 0, time.UTC)
 	p := plan.New("Test", plan.At(starts))
@@ -27,6 +27,9 @@ func Any(t *rapid.T) plan.Plan {
 		p.Loads = append(p.Loads, anyLoad(t, fmt.Sprintf("Load %d", i)))
 	}
 	p.Outage.SOC = rapid.Float64Range(0, 1).Draw(t, "soc")
+	for i := range rapid.IntRange(0, 3).Draw(t, "power") {
+		p.Outage.Log = p.Outage.Log.Came(plan.Power{At: p.Outage.Starts.After(units.Hours(i - 3)), Back: rapid.Bool().Draw(t, "back")})
+	}
 	return p
 }
 
