@@ -104,6 +104,7 @@ func (a *App) Start() {
 		default:
 			a.trouble, a.awaited = wUnread, true
 		}
+		a.useMarks()
 		a.tick()
 		a.ready = true
 		a.follow(a.opening())
@@ -270,6 +271,24 @@ func (a *App) TypeText(f *Field, raw string) {
 	f.Type(raw)
 	a.form.refresh()
 }
+
+// Mean is a tap on one of the two numbers that what was typed in the field may
+// be. It tells how the device's owner writes numbers.
+func (a *App) Mean(f *Field, n int) {
+	if n >= len(f.Either) {
+		return // a drawing that is a frame old
+	}
+	a.prefs.Decimal = f.Either[n].decimal
+	a.useMarks()
+	a.savePrefs()
+	f.again()
+	a.form.refresh()
+	a.status = f.Echo
+	a.ports.Device.Focus(f.ID)
+}
+
+// useMarks has numbers written, and read, as the owner or the device has it.
+func (a *App) useMarks() { say.Use(a.prefs.marks(a.ports.Clock.Number())) }
 
 // leave is told when the focus leaves an element.
 func (a *App) leave(id string) {

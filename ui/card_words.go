@@ -28,6 +28,10 @@ type cut struct {
 var cuts = []cut{{12, 14, 11, 4, false}, {8, 6, 7, 4, false}, {8, 6, 7, 4, true}, {6, 4, 7, 2, true}, {4, 3, 5, 2, true}, {3, 2, 4, 2, true}, {2, 1, 4, 2, true}}
 
 func newCardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
+	return say.OnPaper(func() *CardView { return cardView(c, p, prefs, cut) })
+}
+
+func cardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
 	full := func(i int) string { return p.Loads[i].Name }
 	if cut.tight {
 		full = shortNames(p.Loads)

@@ -17,10 +17,11 @@ type Field struct {
 	Mode      string // the keyboard to offer: "decimal", "numeric", "text"
 	Wide      bool
 	Raw       string
-	Echo      string // how it was read, where that could be doubted
-	Err       string // in words; "" while there is none, or while it is being typed
-	wrong     string // what Err will be when the field is left
-	good      string // what stood here when it was last left in order
+	Echo      string    // how it was read, where that could be doubted
+	Err       string    // in words; "" while there is none, or while it is being typed
+	Either    []Meaning // the two numbers that what was typed may be; none where there is no question
+	wrong     string    // what Err will be when the field is left
+	good      string    // what stood here when it was last left in order
 	typing    bool
 	blank     func() string // what is counted on while the box is empty; nil: it must not be
 	none      func()        // takes back what was half typed where nothing stood before; nil: nothing was
@@ -28,6 +29,19 @@ type Field struct {
 	// take puts what was typed where it belongs. It returns how it was read
 	// (may be "") and, when it can't stand, why; nothing is changed then.
 	take func(raw string) (echo, wrong string)
+}
+
+// Meaning is a number that what was typed may be, and the mark that those write
+// before decimals who mean it.
+type Meaning struct{ Says, decimal string }
+
+// Means says one of the two numbers that what was typed may be; "" where there is
+// no question.
+func (f *Field) Means(n int) string {
+	if n >= len(f.Either) {
+		return ""
+	}
+	return f.Either[n].Says
 }
 
 // Type is what happens at each keystroke.
@@ -55,7 +69,12 @@ func (f *Field) refresh() {
 
 // Leave shows what is wrong with the field, if anything is.
 func (f *Field) Leave() {
-	if f.Err = f.wrong; f.wrong != "" {
+	f.Err = f.wrong
+	if len(f.Either) > 0 {
+		f.Err = "" // the question stands beside the box, and must not move as it is answered
+		defer func(asked []Meaning) { f.Either = asked }(f.Either)
+	}
+	if f.wrong != "" {
 		// On the way to what can't stand a part of it may have counted, as "2"
 		// does in "25:00": what stood before holds.
 		if _, wrong := f.take(f.good); wrong != "" && f.none != nil {
@@ -83,7 +102,7 @@ func (f *Field) About() string {
 
 // Invalid is the value of aria-invalid.
 func (f *Field) Invalid() string {
-	if f.Err != "" {
+	if f.Err != "" || len(f.Either) > 0 {
 		return "true"
 	}
 	return "false"
@@ -233,42 +252,76 @@ func number(id, label string, u unit, in doc.Range, scale float64, raw string, s
 		example = plainNumber(max(shown.Low, min(v.Value, shown.High)))
 	}
 	f.take = func(raw string) (echo, wrong string) {
+		f.Either = nil
 		raw = strings.TrimSpace(raw)
 		if raw == "" {
 			return "", label + ": " + wEnterNumber + example + "."
 		}
-		typed, ok := say.ParseNumber(raw)
-		factor := 1.0
-		if typed.Unit != "" {
-			var known bool
-			if factor, known = u.scale[strings.ReplaceAll(typed.Unit, " ", "")]; !known {
-				ok = false
-			}
+		read := say.Readings(raw)
+		factor, ok := 1.0, len(read) > 0
+		if ok && read[0].Unit != "" {
+			factor, ok = u.scale[strings.ReplaceAll(read[0].Unit, " ", "")]
 		}
 		if !ok {
 			return "", label + ": " + quote(raw) + " must be a number, like " + example + "."
 		}
-		v := typed.Value * factor
+		v, ask := settle(raw, read, func(typed float64) float64 { return typed * factor }, shown, u.mark)
+		if f.Either = ask; ask != nil {
+			return wEitherWay, label + ": " + quote(raw) + wEitherWrong
+		}
 		if wrong := outside(shown, label, raw, v); wrong != "" {
 			return "", wrong
 		}
 		// 95 × 0.01 is a bit more than 0.95, and a file with that is refused.
 		set(max(in.Low, min(v*scale, in.High)))
-		if factor != 1 || strings.ContainsAny(raw, ",' ") {
+		if factor != 1 || len(read) == 2 || strings.ContainsAny(raw, ",' ") {
 			echo = wReadAs + say.Amount(v, 4, u.mark)
+			if v >= 1000 || len(read) == 2 {
+				echo += " (" + say.Spelled(v) + ")"
+			}
 		}
 		return echo, ""
 	}
 	return f
 }
 
+// settle takes the number that is meant by a text of one or two readings; value is
+// what one comes to in the range. Where a lone mark leaves it open, it is the only
+// one in the range, or what the mark is between thousands in the device's language,
+// or as its owner has told; else ask is to be asked.
+func settle(text string, read []say.Typed, value func(typed float64) float64, in doc.Range, mark string) (v float64, ask []Meaning) {
+	first := value(read[0].Value)
+	if len(read) < 2 {
+		return first, nil
+	}
+	second, use := value(read[1].Value), say.InUse()
+	point := "."
+	if strings.Contains(text, ",") {
+		point = ","
+	}
+	switch fits := func(v float64) bool { return in.Check("", v) == nil }; {
+	case !fits(first) && fits(second):
+		return second, nil
+	case !fits(second), use.Told, point == use.Group:
+		return first, nil
+	}
+	for _, t := range read {
+		decimal := point
+		if math.Abs(t.Value) >= 1000 { // it stands between thousands
+			decimal = strings.Trim(".,", point)
+		}
+		ask = append(ask, Meaning{strings.TrimRight(say.Spelled(value(t.Value))+" "+mark, " "), decimal})
+	}
+	return first, ask
+}
+
 // outside says that v, typed as raw, is not in the range; "" when it is.
 func outside(in doc.Range, label, raw string, v float64) string {
 	if math.Abs(v) >= 1e15 { // too great to be written out: said as it was typed
-		return label + ": " + quote(raw) + " must be " + in.String() + "."
+		return label + ": " + quote(raw) + " must be " + say.Local(in.String()) + "."
 	}
 	if err := in.Check(label, v); err != nil {
-		return err.Error() + "."
+		return say.Local(err.Error()) + "."
 	}
 	return ""
 }
@@ -342,9 +395,19 @@ func options(values []string, label map[string]string) []Option {
 	return out
 }
 
-// plainNumber writes a number into a box: no thousands marks, so that it reads
-// the same back everywhere.
-func plainNumber(v float64) string { return strings.ReplaceAll(say.Number(v, 4), ",", "") }
+// plainNumber writes a number into a box: no thousands marks, and never just three
+// decimals, which might be taken for thousands.
+func plainNumber(v float64) string {
+	s := doc.Number(math.Round(v*1e4)/1e4 + 0)
+	whole, part, some := strings.Cut(strings.ReplaceAll(s, ",", ""), ".")
+	if !some {
+		return whole
+	}
+	if len(part) == 3 {
+		part += "0"
+	}
+	return whole + say.InUse().Decimal + part
+}
 
 // maybe writes a number that may be unknown.
 func maybe(v *float64, scale float64) string {

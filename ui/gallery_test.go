@@ -308,6 +308,7 @@ func (g *gallery) forms() {
 	wrong := power("30")
 	wrong.Type("3x")
 	form("number, wrong, still being typed", Item{Field: wrong})
+	form("number, of two meanings", Item{Field: typed(power("30"), "1.024")})
 	form("number, wrong", Item{Field: typed(power("30"), "3x")})
 	form("number, too large", Item{Field: typed(power("30"), "99999999999999999999")})
 	form("number, a long text", Item{Field: typed(power("30"), unbroken)})

@@ -160,6 +160,12 @@ func (f *Field) retake() {
 	f.Err = ""
 }
 
+// again is retake as if it had been typed anew.
+func (f *Field) again() {
+	f.retake()
+	f.Err = f.wrong
+}
+
 // clockField is a field for a time of day.
 func clockField(id, label string, c say.Clock, at load.Minute, set func(load.Minute)) *Field {
 	example := c.Minute(22*60 + 30)

@@ -44,7 +44,10 @@ func (a *App) settingsForm() *Form {
 		a.savePrefs()
 		a.ports.Device.Dress(a.Title(), v)
 	}
-	items := []Item{{Choice: look}, {Choice: clock}, {Choice: heat}}
+	marks := &Choice{ID: "set-decimal", Legend: wMarks, Value: a.prefs.Decimal, Options: []Option{
+		{"", wMarksDevice, ""}, {".", wMarksPoint, ""}, {",", wMarksComma, ""}}}
+	marks.take = func(v string) { a.prefs.Decimal = v; a.useMarks(); a.savePrefs(); a.think() }
+	items := []Item{{Choice: look}, {Choice: clock}, {Choice: heat}, {Choice: marks}}
 	if a.book != nil {
 		mains := &Choice{ID: "set-mains", Legend: "Mains of this household", Value: "230", Options: []Option{{"120", "120 V", ""}, {"230", "230 V", ""}}}
 		if a.book.Plan.Mains < 175 {

@@ -43,6 +43,8 @@ type Clock interface {
 	Hour24() bool // the device's owner reads 24-hour clocks
 	// Language is the device's language with its region, as in "en-CA".
 	Language() string
+	// Number is 1234567.8 as that language writes it, in the digits 0 to 9.
+	Number() string
 }
 
 // Store keeps bytes under keys on this device. Its methods block; call them

@@ -50,6 +50,7 @@ type world struct {
 	now    time.Time
 	hour24 bool
 	lang   string
+	writes string // 1234567.8; "": as in English
 	zone   string
 
 	queue  []func()
@@ -213,6 +214,12 @@ func (w *world) NowIn(zone string) time.Time {
 }
 func (w *world) Hour24() bool     { return w.hour24 }
 func (w *world) Language() string { return w.lang }
+func (w *world) Number() string {
+	if w.writes == "" {
+		return "1,234,567.8"
+	}
+	return w.writes
+}
 
 func (w *world) SaveFile(name, mime string, data []byte) {
 	w.files = append(w.files, savedFile{name, mime, data})

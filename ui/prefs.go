@@ -16,6 +16,7 @@ type Prefs struct {
 	Current    string // id of the plan in view
 	Paper      string // of the card: a key of sheets
 	LargeCard  bool   // the card in large letters
+	Decimal    string // the mark that its owner told to write before decimals, "." or ","; "" as the device's language has it
 	Inside     string // mark of the plan that came in this file, once it has been answered
 
 	unknown doc.Unknown
@@ -78,6 +79,7 @@ func readPrefs(data []byte, fallback Prefs) Prefs {
 		Current:    r.Text("current", 40),
 		Paper:      r.Choice("paper", sheetKeys(), fallback.Paper),
 		LargeCard:  r.Yes("large_card"),
+		Decimal:    r.Choice("decimal", decimals, ""),
 		Inside:     r.Text("inside", 8),
 	}
 	p.unknown = r.Unknown()
@@ -95,9 +97,30 @@ func (p Prefs) write() []byte {
 	w.Text("current", p.Current)
 	w.Text("paper", p.Paper)
 	w.Yes("large_card", p.LargeCard)
+	w.Text("decimal", p.Decimal)
 	w.Text("inside", p.Inside)
 	w.Keep(p.unknown)
 	return w.Bytes()
+}
+
+// decimals are the marks before decimals.
+var decimals = []string{"", ".", ","}
+
+// marks are those that the owner told, or else those of a device that writes
+// 1234567.8 like this.
+func (p Prefs) marks(device string) say.Marks {
+	m := say.MarksOf(device)
+	if p.Decimal == "" {
+		return m
+	}
+	m.Decimal, m.Told = p.Decimal, true
+	if m.Group == m.Decimal {
+		m.Group = "."
+		if m.Decimal == "." {
+			m.Group = ","
+		}
+	}
+	return m
 }
 
 func (p Prefs) clock() say.Clock { return say.Clock{Hour24: p.Hour24} }

@@ -87,7 +87,9 @@ func (a *App) copyField(id, text string) {
 
 // Short is the answer for someone who has only this message, perhaps a day
 // later: what must stay on, until when, what to turn off first.
-func (a *Answer) Short() string {
+func (a *Answer) Short() string { return say.OnPaper(a.short) }
+
+func (a *Answer) short() string {
 	s := named(room(a.plan.Name, 40)) + ": " + a.dated()
 	if !a.Ready() {
 		return plainText(s)
@@ -188,7 +190,9 @@ func (a *Answer) cannot() []int {
 }
 
 // Full is the whole plan in words.
-func (a *Answer) Full() string {
+func (a *Answer) Full() string { return say.OnPaper(a.inFull) }
+
+func (a *Answer) inFull() string {
 	var b strings.Builder
 	line := func(s string) {
 		if s != "" {

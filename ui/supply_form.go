@@ -247,12 +247,15 @@ func capacityField(id, label string, at units.WattHours, set func(units.WattHour
 	f.none = func() { set(0) }
 	asNumber := f.take
 	f.take = func(raw string) (echo, wrong string) {
-		wh, ok := ampHours(raw)
+		wh, ask, ok := ampHours(raw)
 		if low := strings.ToLower(raw); !ok && strings.Contains(low, "ah") && !strings.Contains(low, "v") {
 			return "", label + ": " + wAddVolts
 		}
 		if !ok {
 			return asNumber(raw)
+		}
+		if f.Either = ask; ask != nil {
+			return wEitherWay, label + ": " + quote(raw) + wEitherWrong
 		}
 		if wrong := outside(battery.CapacityRange, label, raw, wh); wrong != "" {
 			return "", wrong
@@ -264,33 +267,37 @@ func capacityField(id, label string, at units.WattHours, set func(units.WattHour
 }
 
 // ampHours reads "100 Ah 12 V", "12V 100Ah" or "20,000 mAh 3.7 V", with an x or
-// × between if need be.
-func ampHours(raw string) (wh float64, ok bool) {
+// × between if need be; ask is what is to be asked of the amp-hours.
+func ampHours(raw string) (wh float64, ask []Meaning, ok bool) {
 	s := strings.ToLower(raw)
 	i := strings.Index(s, "ah")
 	if i < 0 {
-		return 0, false
+		return 0, nil, false
 	}
 	first, rest := s[:i], s[i+2:]
 	volts := rest
 	if j := strings.IndexByte(first, 'v'); j >= 0 { // volts came first
 		if strings.TrimSpace(rest) != "" {
-			return 0, false
+			return 0, nil, false
 		}
 		volts, first = first[:j+1], first[j+1:]
 	}
-	ah, ok1 := say.ParseNumber(strings.TrimLeft(first, " x×*,@"))
+	first = strings.TrimLeft(first, " x×*,@")
+	ah := say.Readings(first)
 	v, ok2 := say.ParseNumber(strings.TrimLeft(volts, " x×*,@"))
-	if !ok1 || !ok2 || ah.Value < 0 || v.Value < 0 || v.Unit != "v" && v.Unit != "volt" && v.Unit != "volts" {
-		return 0, false
+	if len(ah) == 0 || !ok2 || ah[0].Value < 0 || v.Value < 0 || v.Unit != "v" && v.Unit != "volt" && v.Unit != "volts" {
+		return 0, nil, false
 	}
-	switch ah.Unit {
+	part := 1.0
+	switch ah[0].Unit {
 	case "":
-		return ah.Value * v.Value, true
 	case "m": // milliamp-hours, as on a power bank
-		return ah.Value * v.Value / 1000, true
+		part = 1000
+	default:
+		return 0, nil, false
 	}
-	return 0, false
+	wh, ask = settle(first, ah, func(typed float64) float64 { return typed * v.Value / part }, battery.CapacityRange, "Wh")
+	return wh, ask, true
 }
 
 // temperatureField is a field for a temperature, in the scale its owner reads.

@@ -193,6 +193,12 @@ const (
 	// Forms.
 	wAddVolts    = "also type the volts, like 100 Ah 12 V."
 	wReadAs      = "Read as "
+	wEitherWay   = "This can be read in two ways. Which do you mean?"
+	wEitherWrong = " can be read in two ways: tap the one that you mean."
+	wMarks       = "Decimal mark in numbers"
+	wMarksPoint  = "Point: 1.5"
+	wMarksComma  = "Comma: 1,5"
+	wMarksDevice = "As this device’s language has it"
 	wEnterNumber = "enter a number, like "
 	wEnterTime   = "enter a time of day, like "
 	wEnterName   = "enter a name."

@@ -57,6 +57,12 @@ func (c clock) Hour24() bool {
 
 func (c clock) Language() string { return c.window.get("navigator").get("language").str() }
 
+func (c clock) Number() string {
+	options := c.window.get("Object").create()
+	options.set("numberingSystem", "latn")
+	return c.window.get("Intl").call("NumberFormat", c.Language(), options.Value).call("format", 1234567.8).str()
+}
+
 // format says how the device writes an hour of the day.
 func (c clock) format() object {
 	hour := c.window.get("Object").create()

@@ -13,13 +13,13 @@ import (
 )
 
 // Number writes v rounded to the nearest with at most the given decimals, 0 to
-// 6: commas between thousands, no trailing zeros, no minus before a zero.
+// 6, in the marks in use: no trailing zeros, no minus before a zero.
 func Number(v float64, decimals int) string {
 	p := math.Pow(10, float64(decimals))
 	if math.Abs(v) < 1e15 { // beyond, there are no decimals, and v*p might overflow
 		v = math.Round(v*p) / p
 	}
-	return doc.Number(v + 0) // -0 + 0 is 0
+	return Local(doc.Number(v + 0)) // -0 + 0 is 0
 }
 
 // Amount writes v as Number does and its unit behind a space that does not
@@ -82,18 +82,65 @@ type Typed struct {
 	Unit  string  // as typed, lower case, "" when none was
 }
 
-// ParseNumber reads a number that may have a comma or a point as its decimal
-// mark, spaces, apostrophes, commas or points between thousands, an exponent,
-// and a unit behind it. A unit has no digits: what follows a number in any other
-// way ("1/2", "6 to 8", "5½") makes it no number.
+// ParseNumber reads a number as Readings does, where it can be either as the
+// language in use has it.
+func ParseNumber(s string) (Typed, bool) {
+	all := Readings(s)
+	if len(all) == 0 {
+		return Typed{}, false
+	}
+	return all[0], true
+}
+
+// Readings are the numbers that somebody may have meant: none, one, or two, the
+// one that is meant in the marks in use first.
+//
+// A number may have a comma or a point as its decimal mark, spaces, apostrophes,
+// commas or points between thousands, the digits of any script, an exponent, and
+// a unit behind it. A unit has no digits: what follows a number in any other way
+// ("1/2", "6 to 8", "5½") makes it no number.
 //
 // When comma and point both occur, the later one is the decimal mark; so is a
 // comma or a point after thousands set apart by spaces or apostrophes. A lone
-// comma before exactly three digits, as in "1,500", is taken as a thousands
-// mark, a lone point as a decimal mark; the page shows beside the field how it
-// was read.
-func ParseNumber(s string) (Typed, bool) {
-	s = strings.TrimSpace(gaps.Replace(s))
+// comma or point before exactly three digits, as in "1,500" or "1.024", may be
+// either: by itself it is a thousands mark in one language and a decimal mark in
+// the next.
+func Readings(s string) []Typed {
+	mark, twoWays := loneMark(s)
+	if !twoWays {
+		if t, ok := parse(s, 0); ok {
+			return []Typed{t}
+		}
+		return nil
+	}
+	whole, ok1 := parse(s, mark)
+	part, ok2 := parse(s, 0)
+	switch {
+	case !ok1 || !ok2:
+		return nil
+	case string(mark) != marks.Decimal:
+		return []Typed{whole, part}
+	}
+	return []Typed{part, whole}
+}
+
+// loneMark finds the one comma or point of a number that stands after one to
+// three digits, the first not 0, and before three: between thousands, or before
+// decimals.
+func loneMark(s string) (mark byte, twoWays bool) {
+	s = strings.TrimLeft(latin(s), "-+− ")
+	num := s[:len(s)-len(strings.TrimLeft(s, "0123456789.,' "))]
+	num = strings.TrimRight(num, " ")
+	at := strings.IndexAny(num, ".,")
+	if at < 1 || at > 3 || num[0] == '0' || len(num) != at+4 || !digits(num[:at]) || !digits(num[at+1:]) {
+		return 0, false
+	}
+	return num[at], true
+}
+
+// parse reads a number; a lone mark that is given stands between its thousands.
+func parse(s string, thousands byte) (Typed, bool) {
+	s = strings.TrimSpace(latin(s))
 	sign := ""
 	for _, mark := range []string{"-", "+", "−"} {
 		if rest, ok := strings.CutPrefix(s, mark); ok {
@@ -108,7 +155,7 @@ func ParseNumber(s string) (Typed, bool) {
 	for end < len(s) && strings.IndexByte("0123456789.,' ", s[end]) >= 0 {
 		end++
 	}
-	num, ok := plain(strings.TrimRight(s[:end], " "))
+	num, ok := plain(strings.TrimRight(s[:end], " "), thousands)
 	if !ok {
 		return Typed{}, false
 	}
@@ -124,21 +171,39 @@ func ParseNumber(s string) (Typed, bool) {
 	return Typed{Value: v + 0, Unit: strings.ToLower(unit)}, true
 }
 
-// gaps turns the spaces and apostrophes in use between thousands into one each.
-var gaps = strings.NewReplacer(nbsp, " ", "\u202f", " ", "\u2009", " ", "’", "'")
+// gaps turns the marks in use in numbers into one of each kind.
+var gaps = strings.NewReplacer(nbsp, " ", thin, " ", "\u2009", " ", "’", "'", "٫", ".", "٬", "'", "،", ",")
+
+// latin is s with one kind of each mark and with the digits 0 to 9, whatever
+// script they were typed in: those of each script follow one another from 0 on
+// (Unicode, general category Nd).
+func latin(s string) string {
+	s = gaps.Replace(s)
+	return strings.Map(func(r rune) rune {
+		if r < 0x80 || !unicode.IsDigit(r) {
+			return r
+		}
+		for _, block := range unicode.Nd.R16 {
+			if lo, hi := rune(block.Lo), rune(block.Hi); lo <= r && r <= hi {
+				return '0' + (r-lo)%10
+			}
+		}
+		return r
+	}, s)
+}
 
 // plain turns a number without sign and exponent into digits with at most one
 // point.
-func plain(s string) (string, bool) {
+func plain(s string, thousands byte) (string, bool) {
 	decimal := -1 // where the decimal mark is
 	point, comma := strings.LastIndexByte(s, '.'), strings.LastIndexByte(s, ',')
 	points, commas := strings.Count(s, "."), strings.Count(s, ",")
 	switch {
 	case points > 0 && commas > 0:
 		decimal = max(point, comma)
-	case points == 1:
+	case points == 1 && thousands != '.':
 		decimal = point
-	case commas == 1 && !(len(s)-comma == 4 && s[0] != '0' && grouped(s, ",")):
+	case commas == 1 && thousands != ',':
 		decimal = comma
 	}
 	whole, part := s, ""

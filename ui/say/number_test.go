@@ -184,6 +184,10 @@ func TestParseNumber(t *testing.T) {
 		{"5 h.", 5, "h."},
 		{"20 €", 20, "€"},
 		{"5 eur", 5, "eur"},
+		{"٦٠", 60, ""}, // digits of other scripts
+		{"६० W", 60, "w"},
+		{"６０", 60, ""},
+		{"١٬٠٢٤٫٥", 1024.5, ""},
 		{"1e3", 1000, ""},
 		{"1E+3W", 1000, "w"},
 		{"1,5e3", 1500, ""},
@@ -202,7 +206,6 @@ func TestParseNumber(t *testing.T) {
 	}
 	for _, s := range []string{
 		"", " ", "-", "+", ".", ",", "'", "-.", "e5", "W", "%", "sixty", "NaN", "Inf", "-Infinity", "nan W",
-		"٦٠", "६०", "６０", "5٣", // digits of other scripts
 		"--5", "−−5", "−-5", "5-", "5 - 3", "60-80", "6 to 8", "6–8",
 		"1/2", "½", "5½", "1 1/2", "10:30", "2x60W", "0x10", "1_000", "12abc34", "5 .", "5 /day",
 		"1.2.3", "1,2,3", "1,5,0", "1 5", "1 50", "12 .5", "1 5000", "1,,500", "1..5", "1,234.5.6", "1.5,5,5", "1,234,5.6", "1,23,4", "1'5", "1 234'567",
@@ -227,7 +230,7 @@ func FuzzParseNumber(f *testing.F) {
 			if math.IsNaN(got.Value) {
 				t.Errorf("ParseNumber(%q): got NaN", s)
 			}
-			if !strings.ContainsAny(s, "0123456789") {
+			if !strings.ContainsAny(latin(s), "0123456789") {
 				t.Errorf("ParseNumber(%q): got %v from no digits", s, got.Value)
 			}
 			// Spaces around and a sign before it change nothing else.

@@ -87,6 +87,7 @@ func nowhere() ui.Ports {
 
 type noClock struct{}
 
+func (noClock) Number() string { return "" }
 func (noClock) Now() time.Time { return time.Time{} }
 func (noClock) Zone() string   { return "" }
 
