@@ -2,7 +2,8 @@ package ui
 
 import (
 	"math"
-	"strconv"
+	"slices"
+	"strings"
 
 	"candleclock/engine/aids"
 	"candleclock/engine/doc"
@@ -27,11 +28,17 @@ func (a *App) aidsForm() *Form {
 
 // source closes a sum with what it rests on.
 func source(f *Form, s aids.Source) {
-	cite := wSource + s.Cite
+	f.items = append(f.items, Item{Text: s.Caution})
+	cite(f, s)
+}
+
+// cite says what it rests on alone.
+func cite(f *Form, s aids.Source) {
+	says := wSource + s.Cite
 	if s.Memory {
-		cite += wFromMemory
+		says += wFromMemory
 	}
-	f.items = append(f.items, Item{Text: s.Caution}, Item{Text: cite + "."})
+	f.items = append(f.items, Item{Text: says + "."})
 }
 
 // foodClock is how long food keeps, by the clock.
@@ -78,42 +85,117 @@ func (a *App) foodClock(f *Form) {
 	source(f, aids.FoodSource)
 }
 
-// oxygen is how long a cylinder lasts.
+// How the size of an oxygen cylinder may be told.
+const (
+	oxygenUS     = "us"
+	oxygenUK     = "uk"
+	oxygenGas    = "gas"
+	oxygenBottle = "bottle"
+)
+
+// oxygen is how long a cylinder lasts. How its size is told is asked, never
+// guessed: the same number or letter is another cylinder elsewhere.
 func (a *App) oxygen(f *Form) {
 	clock := a.prefs.clock()
 	const unread = -1.0
-	size, shows, flow, reserve := "E", unread, 0.0, float64(aids.OxygenReserve)
+	by, letter, shows, flow, reserve := "", "", unread, 0.0, float64(aids.OxygenReserve)
+	gas, full, bottle := 0.0, 0.0, 0.0
 	inBar := false
 	says := wOxygenAsk
+	inPSI := func(v float64) float64 {
+		if inBar {
+			return v * aids.PSIPerBar
+		}
+		return v
+	}
+	// of is the cylinder told of; none while too little is told.
+	of := func() (c aids.Cylinder, told bool, err error) {
+		switch {
+		case by == oxygenGas && gas > 0:
+			most := float64(aids.OxygenFullMost)
+			if full > 0 {
+				most = full
+			}
+			c, err = aids.OxygenByGas(gas, most)
+			return c, true, err
+		case by == oxygenBottle && bottle > 0:
+			c, err = aids.OxygenByBottle(bottle)
+			return c, true, err
+		}
+		for _, c := range letters[by] {
+			if c.Size == letter {
+				return c, true, nil
+			}
+		}
+		return c, false, nil
+	}
 	reckon := func() {
-		if shows == unread || flow == 0 {
+		c, told, err := of()
+		if !told || shows == unread || flow == 0 {
 			says = wOxygenAsk
 			return
 		}
-		for _, c := range aids.Cylinders {
-			if c.Size != size {
-				continue
-			}
-			psi := shows
-			if inBar {
-				psi *= aids.PSIPerBar
-			}
-			minutes, err := aids.OxygenMinutes(c, psi, reserve, flow)
-			lasts := say.Down(units.Hours(minutes / 60))
-			switch {
-			case err != nil:
-				says = firstUpper(err.Error()) + "."
-			case lasts <= 0:
-				says = wOxygenNone
-			default:
-				a.tick()
-				says = wOxygenLasts + say.Hours(lasts) + wOxygenUntil + clock.Moment(a.now.After(lasts), a.now) + wOxygenAct
+		minutes, bad := 0.0, false
+		if err == nil {
+			minutes, err = aids.OxygenMinutes(c, inPSI(shows), reserve, flow)
+			bad = err != nil && aids.OxygenGaugeRange.Check("", inPSI(shows)) == nil
+		}
+		sum := say.Down(units.Hours(minutes / 60))
+		lasts := sum
+		if c.Carried() {
+			lasts = min(sum, aids.OxygenDoubt)
+		}
+		switch {
+		case bad:
+			says = wOxygenOver
+		case err != nil:
+			says = firstUpper(err.Error()) + "."
+		case lasts <= 0:
+			says = wOxygenNone
+		default:
+			a.tick()
+			says = wOxygenLasts + say.Hours(lasts) + wOxygenUntil + clock.Moment(a.now.After(lasts), a.now) + wOxygenAct
+			if lasts < sum {
+				says += wOxygenDoubt + say.Hours(sum) + wOxygenDoubts
 			}
 		}
 	}
-	sizes := &Choice{ID: "oxygen-size", Legend: wOxygenSize, Hint: wOxygenUS, Value: size, take: func(v string) { size = v; reckon() }}
-	for _, c := range aids.Cylinders {
-		sizes.Options = append(sizes.Options, Option{c.Size, c.Size, ""})
+	told := &Choice{ID: "oxygen-by", Legend: wOxygenBy, Hint: wOxygenAside, Options: []Option{{oxygenUS, wOxygenByUS, ""}, {oxygenUK, wOxygenByUK, ""},
+		{oxygenGas, wOxygenByGas, wOxygenGasIs}, {oxygenBottle, wOxygenByBot, wOxygenBotIs}}}
+	sizes := func(id, legend, hint, country string) Item {
+		c := &Choice{ID: id, Legend: legend, Hint: hint, take: func(v string) { letter = v; reckon() }}
+		for _, one := range letters[country] {
+			holds := math.Floor(one.Factor*min(one.Full, 2000)/10+1e-9) * 10
+			c.Options = append(c.Options, Option{one.Size, one.Size, say.Number(holds, 0) + wOxygenHolds})
+		}
+		return Item{Choice: c, show: func() bool { return by == country }}
+	}
+	us, uk := sizes("oxygen-size", wOxygenUS, wOxygenUSIs, oxygenUS), sizes("oxygen-size-uk", wOxygenUK, wOxygenUKIs, oxygenUK)
+	told.take = func(v string) {
+		if v != by { // a letter of one country is none of another
+			by, letter, us.Choice.Value, uk.Choice.Value = v, "", "", ""
+		}
+		reckon()
+	}
+	holds := number("oxygen-gas", wOxygenGas, litres, aids.OxygenGasRange, 1, "", func(v float64) { gas = v; reckon() }).
+		orEmpty(func() { gas = 0; reckon() }, func() string { return "" })
+	holds.Hint = wOxygenGasTo
+	otherwise(holds, wOxygenGas, aids.OxygenBottleRange, wOxygenIsBot)
+	own := number("oxygen-bottle", wOxygenBot, litres, aids.OxygenBottleRange, 1, "", func(v float64) { bottle = v; reckon() }).
+		orEmpty(func() { bottle = 0; reckon() }, func() string { return "" })
+	own.Hint = wOxygenBotTo
+	otherwise(own, wOxygenBot, aids.OxygenGasRange, wOxygenIsGas)
+	// Told with its unit, whatever the gauge counts in.
+	whole := number("oxygen-full", wOxygenFull, psi, aids.OxygenFullRange, 1, "", func(v float64) { full = v; reckon() }).
+		orEmpty(func() { full = 0; reckon() }, func() string { return wOxygenMost })
+	whole.Hint = wOxygenFulls
+	// A small number can only be bar, a great one only psi.
+	wholeIn := whole.take
+	whole.take = func(raw string) (echo, wrong string) {
+		if typed, ok := say.ParseNumber(raw); ok && typed.Unit == "" && typed.Value >= 97 && typed.Value <= 310 {
+			return wholeIn(strings.TrimSpace(raw) + " bar")
+		}
+		return wholeIn(raw)
 	}
 	// The box is read anew when the unit changes: its range does.
 	gauge := doc.Range{Low: 0, High: aids.OxygenGaugeRange.High}
@@ -130,13 +212,31 @@ func (a *App) oxygen(f *Form) {
 	keep.Hint = "200 psi is about 14 bar."
 	rate := number("oxygen-flow", wOxygenFlow, litresAMinute, aids.OxygenFlowRange, 1, "", func(v float64) { flow = v; reckon() }).
 		orEmpty(func() { flow = 0; reckon() }, func() string { return "" })
-	f.items = append(f.items, Item{Heading: wOxygen}, Item{Text: wOxygenText}, Item{Choice: sizes}, Item{Choice: unit}, Item{Field: shown},
-		Item{Field: keep}, Item{Field: rate}, Item{note: &says})
+	isGas := func() bool { return by == oxygenGas }
+	f.items = append(f.items, Item{Heading: wOxygen}, Item{Text: wOxygenText}, Item{Choice: told}, us, uk,
+		Item{Field: holds, show: isGas}, Item{Field: whole, show: isGas}, Item{Field: own, show: func() bool { return by == oxygenBottle }},
+		Item{Choice: unit}, Item{Field: shown}, Item{Field: keep}, Item{Field: rate}, Item{note: &says})
 	source(f, aids.OxygenSource)
+}
+
+// letters are the sizes by letter.
+var letters = map[string][]aids.Cylinder{oxygenUS: aids.Cylinders, oxygenUK: aids.UKCylinders}
+
+// otherwise says of a number that is out of a field's range what else it is.
+func otherwise(f *Field, label string, other doc.Range, says string) {
+	take := f.take
+	f.take = func(raw string) (echo, wrong string) {
+		echo, wrong = take(raw)
+		if typed, ok := say.ParseNumber(raw); ok && wrong != "" && other.Check("", typed.Value) == nil {
+			return "", label + ": " + quote(strings.TrimSpace(raw)) + says
+		}
+		return echo, wrong
+	}
 }
 
 var (
 	psi           = unit{"psi", "psi", "200", map[string]float64{"psi": 1, "bar": aids.PSIPerBar}}
+	litres        = unit{"litres", "L", "5", map[string]float64{"l": 1, "litre": 1, "litres": 1, "liter": 1, "liters": 1, "ft3": 28.3168, "ft³": 28.3168, "cuft": 28.3168}}
 	litresAMinute = unit{"litres a minute", "L/min", "2", map[string]float64{"l/min": 1, "lpm": 1, "l": 1}}
 	metres        = unit{"metres", "m", "10", map[string]float64{"m": 1, "metres": 1, "meters": 1, "ft": 0.3048, "feet": 0.3048}}
 	volts         = unit{"volts", "V", "12", map[string]float64{"v": 1, "volt": 1, "volts": 1}}
@@ -168,57 +268,107 @@ func (a *App) generator(f *Form) {
 	source(f, aids.GeneratorSource)
 }
 
-// cable is what a run of cable loses.
+// wire is a size of cable to choose from.
+type wire struct {
+	value, name string
+	conductor   func() (aids.Conductor, error)
+	ampacity    func() (units.Amps, error) // as a loose cord
+}
+
+// wires lists the sizes, metric ones first, each kind from the thinnest up.
+var wires = func() []wire {
+	var out []wire
+	for _, mm2 := range []float64{0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10} {
+		out = append(out, wire{plainNumber(mm2), plainNumber(mm2) + " mm²",
+			func() (aids.Conductor, error) { return aids.Metric(mm2, aids.Stranded) },
+			func() (units.Amps, error) { return aids.MetricCordAmpacity(mm2) }})
+	}
+	for _, awg := range []string{"18", "16", "14", "12", "10", "8"} {
+		out = append(out, wire{"awg " + awg, awg + " AWG",
+			func() (aids.Conductor, error) { return aids.AWG(awg, aids.Stranded) },
+			func() (units.Amps, error) { return aids.CordAmpacity(awg, 2) }})
+	}
+	return out
+}()
+
+// cord says whether a loose cord of a size may carry a current. bears is false
+// where it may not.
+func cord(of wire, amps units.Amps) (says string, bears bool) {
+	most, err := of.ampacity()
+	if err != nil {
+		return firstUpper(err.Error()) + ".", false
+	}
+	a := func(v units.Amps) string { return say.Amount(float64(v), 1, "A") }
+	up := units.Amps(math.Ceil(float64(amps)*10-1e-9) / 10)
+	may := a(up) + wCordMay + of.name + wCordMayIs + a(most)
+	switch aids.Bear(amps, most) {
+	case aids.BearsWell:
+		return wCordWell + may + wCordReel, true
+	case aids.BearsBarely:
+		return wCordBarely + may + wCordCool, true
+	}
+	says = wCordNo + may + wCordBurns
+	metric := !strings.HasPrefix(of.value, "awg")
+	for _, w := range wires {
+		if most, err := w.ampacity(); err == nil && metric != strings.HasPrefix(w.value, "awg") && aids.Bear(amps, most) != aids.BearsNot {
+			return says + wCordTake + w.name + wCordOrLess, false
+		}
+	}
+	return says + wCordNone, false
+}
+
+// cable is what a cable may carry, and what a run of it loses.
 func (a *App) cable(f *Form) {
 	power, from, length, size := 0.0, 12.0, 0.0, "2.5"
 	if a.book != nil && a.book.Plan.Mains > 0 {
 		from = float64(a.book.Plan.Mains)
 	}
-	says := wCableAsk
+	carries, loses := wCableAsk, ""
 	reckon := func() {
-		if power == 0 || length == 0 {
-			says = wCableAsk
+		carries, loses = wCableAsk, ""
+		if power == 0 {
 			return
 		}
-		var c aids.Conductor
-		var err error
-		if mm2, bad := strconv.ParseFloat(size, 64); bad == nil {
-			c, err = aids.Metric(mm2, aids.Stranded)
-		} else {
-			c, err = aids.AWG(size[len("awg "):], aids.Stranded)
-		}
+		of := wires[slices.IndexFunc(wires, func(w wire) bool { return w.value == size })]
 		amps := units.Amps(power / from)
-		if err == nil {
-			err = aids.CableAmpsRange.Check("current", float64(amps))
+		var bears bool
+		if carries, bears = cord(of, amps); !bears {
+			return
 		}
+		if length == 0 {
+			loses = wCableLong
+			return
+		}
+		c, err := of.conductor()
 		if err != nil {
-			says = firstUpper(err.Error()) + "."
+			loses = firstUpper(err.Error()) + "."
 			return
 		}
 		d := aids.CableDrop(c, length, amps, units.Volts(from), cableWarm)
 		if d.Share >= 1 {
-			says = wCableCant
+			loses = wCableCant
 			return
 		}
-		says = wCableLoses + say.Amount(math.Ceil(float64(d.Volts)*10)/10, 1, "V") + wCableShare + say.Amount(math.Ceil(d.Share*1000)/10, 1, "%") + wCableOf + say.Watts(math.Ceil(float64(d.Watts))) + wCableHeat
+		loses = wCableLoses + say.Amount(math.Ceil(float64(d.Volts)*10)/10, 1, "V") + wCableShare + say.Amount(math.Ceil(d.Share*1000)/10, 1, "%") + wCableOf + say.Watts(math.Ceil(float64(d.Watts))) + wCableHeat
 		if d.Share > aids.MostDrop {
-			says += wCableThick
+			loses += wCableThick
 		}
 	}
-	wires := &Choice{ID: "cable-size", Legend: wCableSize, Value: size, take: func(v string) { size = v; reckon() }}
-	for _, s := range []string{"0.75", "1", "1.5", "2.5", "4", "6", "10"} {
-		wires.Options = append(wires.Options, Option{s, s + " mm²", ""})
+	sizes := &Choice{ID: "cable-size", Legend: wCableSize, Value: size, take: func(v string) { size = v; reckon() }}
+	for _, w := range wires {
+		sizes.Options = append(sizes.Options, Option{w.value, w.name, ""})
 	}
-	for _, s := range []string{"18", "16", "14", "12", "10", "8"} {
-		wires.Options = append(wires.Options, Option{"awg " + s, s + " AWG", ""})
-	}
+	through := number("cable-watts", wCableWatts, watts, load.RunningRange, 1, "", func(v float64) { power = v; reckon() }).
+		orEmpty(func() { power = 0; reckon() }, func() string { return "" })
+	through.Hint = wCableMotor
 	f.items = append(f.items, Item{Heading: wCable},
-		Item{Field: number("cable-watts", wCableWatts, watts, load.RunningRange, 1, "", func(v float64) { power = v; reckon() }).
-			orEmpty(func() { power = 0; reckon() }, func() string { return "" })},
+		Item{Field: through},
 		Item{Field: number("cable-volts", wCableVolts, volts, doc.Range{Low: 5, High: 260, Unit: "V"}, 1, plainNumber(from), func(v float64) { from = v; reckon() })},
 		Item{Field: number("cable-length", wCableLength, metres, aids.CableLengthRange, 1, "", func(v float64) { length = v; reckon() }).
 			orEmpty(func() { length = 0; reckon() }, func() string { return "" })},
-		Item{Choice: wires}, Item{note: &says})
+		Item{Choice: sizes}, Item{note: &carries}, Item{note: &loses})
+	source(f, aids.CordSource)
+	cite(f, aids.MetricCordSource)
 	source(f, aids.CableSource)
 }
 

@@ -383,7 +383,7 @@ func oxygenLines(o *card.Oxygen) []string {
 	for _, c := range o.Cylinders {
 		sizes = append(sizes, c.Size+"\u00a0"+say.Number(c.Factor, 2))
 	}
-	return []string{wCardCylinder + say.Number(o.Reserve, 0) + wCardCylinderThen + strings.Join(sizes, ", ") + "."}
+	return []string{wCardCylinder + say.Number(o.Reserve, 0) + wCardCylinderThen + strings.Join(sizes, ", ") + wCardCylinderElse}
 }
 
 func basisLine(b card.Basis, prefs Prefs) string {

@@ -499,6 +499,8 @@ func TestAids(t *testing.T) {
 	w.typeIn("food-ago", "60")
 	has(wFoodBoth)
 
+	w.pick("oxygen-by", "us")
+	w.pick("oxygen-size", "E")
 	w.typeIn("oxygen-gauge", "2200")
 	w.typeIn("oxygen-reserve", "0")
 	w.typeIn("oxygen-flow", "2")
@@ -515,7 +517,8 @@ func TestAids(t *testing.T) {
 	w.typeIn("cable-length", "20")
 	w.pick("cable-size", "1.5")
 	has(wCableLoses + "5.8 V" + wCableShare + "2.5 %") // 20 m of 1.5 mm², 10 A: 5.74 V at 40 °C
-	w.pick("cable-size", "0.75")
+	has(wCordWell + "10 A" + wCordMay + "1.5 mm²" + wCordMayIs + "16 A")
+	w.typeIn("cable-length", "40")
 	has(wCableThick)
 
 	w.typeIn("gen-rated", "1000")

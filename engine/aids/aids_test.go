@@ -118,7 +118,7 @@ func TestCordAmpacity(t *testing.T) {
 		want     units.Amps
 	}{
 		{"18", 2, 10}, {"17", 2, 12}, {"16", 2, 13}, {"15", 2, 16}, {"14", 2, 18}, {"12", 2, 25}, {"10", 2, 30},
-		{"18", 3, 7}, {"16", 3, 10}, {"14", 3, 15}, {"12", 3, 20}, {"10", 3, 25},
+		{"18", 3, 7}, {"16", 3, 10}, {"14", 3, 15}, {"12", 3, 20}, {"10", 3, 25}, {"8", 2, 40}, {"8", 3, 35},
 		{"12", 4, 16}, {"12", 6, 16}, {"12", 7, 14}, {"12", 9, 14}, {"12", 10, 10}, {"12", 20, 10},
 	} {
 		got, err := CordAmpacity(c.awg, c.carrying)
@@ -137,6 +137,49 @@ func TestCordAmpacity(t *testing.T) {
 	// NFPA 70 210.20(A), from memory.
 	near(t, "15 A breaker", float64(Continuous(15)), 12, 1e-9)
 	near(t, "20 A breaker", float64(Continuous(20)), 16, 1e-9)
+}
+
+// RoSPA's table of flexes, after BS 7671 Table 4F3A: 3, 6, 10, 13 and 16 A. That
+// standard has 25 A for 2.5 mm² and 32 A for 4 mm² (from memory): no figure is above
+// it, and none above that of the US cord next up in copper.
+func TestMetricCordAmpacity(t *testing.T) {
+	for mm2, want := range map[float64]units.Amps{0.5: 3, 0.74: 3, 0.75: 6, 1: 10, 1.25: 13, 1.5: 16, 2: 16} {
+		if got, err := MetricCordAmpacity(mm2); err != nil || got != want {
+			t.Errorf("%v mm² carries %v A, %v, want %v", mm2, got, err, want)
+		}
+	}
+	for mm2, most := range map[float64]units.Amps{2.5: 25, 4: 32} {
+		if got := must(MetricCordAmpacity(mm2)); got > most {
+			t.Errorf("%v mm² carries %v A, more than %v", mm2, got, most)
+		}
+	}
+	us := map[string]float64{"18": 0.823, "16": 1.31, "14": 2.08, "12": 3.31, "10": 5.26, "8": 8.37} // mm²
+	last := units.Amps(0)
+	for _, mm2 := range []float64{0.5, 0.75, 1, 1.25, 1.5, 2.5, 4, 6, 10} {
+		got := must(MetricCordAmpacity(mm2))
+		if got <= last {
+			t.Errorf("%v mm² carries %v A, the thinner one %v A", mm2, got, last)
+		}
+		last = got
+		for awg, section := range us {
+			if mm2 >= 2.5 && section >= mm2 && got > must(CordAmpacity(awg, 2)) {
+				t.Errorf("%v mm² carries %v A, %s AWG, which is thicker, %v A", mm2, got, awg, must(CordAmpacity(awg, 2)))
+			}
+		}
+	}
+	for _, bad := range []float64{0.49, 10.1, math.NaN()} {
+		if _, err := MetricCordAmpacity(bad); err == nil {
+			t.Errorf("MetricCordAmpacity(%v) gave no error", bad)
+		}
+	}
+}
+
+func TestBear(t *testing.T) {
+	for amps, want := range map[units.Amps]Bears{0: BearsWell, 8: BearsWell, 8.1: BearsBarely, 10: BearsBarely, 10.01: BearsNot, units.Amps(math.Inf(1)): BearsNot, units.Amps(math.NaN()): BearsNot} {
+		if got := Bear(amps, 10); got != want {
+			t.Errorf("%v A through a cord for 10 A: %v, want %v", amps, got, want)
+		}
+	}
 }
 
 func TestOxygenMinutes(t *testing.T) {
@@ -158,9 +201,9 @@ func TestOxygenMinutes(t *testing.T) {
 		{"D, AAOS reserve", size["D"], 2000, OxygenReserve, 0.5, 576, 1e-9},
 		{"E, no reserve", size["E"], 2200, 0, 2, 308, 1e-9},
 		{"H", size["H"], 1100, 0, 5, 690.8, 1e-9},
-		{"H, factor rounded to 3", Cylinder{"H", 3}, 1100, 0, 5, 660, 1e-9},
+		{"H, factor rounded to 3", Cylinder{"H", 3, 0}, 1100, 0, 5, 660, 1e-9},
 		// Nagelhout & Zaglaniczy (2001) table 14-1: an E holds 660 L at 1900 psi.
-		{"E by litres", Cylinder{"E", 660.0 / 1900}, 500, 0, 6, 28.9, 0.1},
+		{"E by litres", Cylinder{"E", 660.0 / 1900, 1900}, 500, 0, 6, 28.9, 0.1},
 		{"below the reserve", size["E"], 150, OxygenReserve, 2, 0, 0},
 	} {
 		got, err := OxygenMinutes(c.cylinder, c.gauge, c.reserve, c.flow)
@@ -176,6 +219,72 @@ func TestOxygenMinutes(t *testing.T) {
 	for _, bad := range [][3]float64{{-1, 0, 1}, {2000, -1, 1}, {2000, 0, 0}, {math.NaN(), 0, 1}} {
 		if _, err := OxygenMinutes(size["E"], bad[0], bad[1], bad[2]); err == nil {
 			t.Errorf("OxygenMinutes(%v) gave no error", bad)
+		}
+	}
+}
+
+// A cylinder of 680 L at 137 bar, whose bottle holds 4.7 L of water (from memory),
+// is one cylinder, however it is told; 680 is never read as the bottle. As the
+// bottle it would last 680 L × 123 bar ÷ 2 L/min, 697 h, for 5.1.
+func TestOxygenByLitres(t *testing.T) {
+	const full, gauge, reserve, flow = 137 * PSIPerBar, 137 * PSIPerBar, 200, 2
+	var uk Cylinder
+	for _, c := range UKCylinders {
+		if c.Size == "E" {
+			uk = c
+		}
+	}
+	want := 680 * (137 - 200/PSIPerBar) / 137 / 2 // minutes
+	near(t, "by its letter", must(OxygenMinutes(uk, gauge, reserve, flow)), want, 0.01)
+	near(t, "by its gas", must(OxygenMinutes(must(OxygenByGas(680, full)), gauge, reserve, flow)), want, 0.01)
+	bottle := must(OxygenMinutes(must(OxygenByBottle(4.7)), gauge, reserve, flow))
+	if bottle > want || bottle < 0.9*want {
+		t.Errorf("by its bottle %v minutes, want a little below %v", bottle, want)
+	}
+	for _, bad := range []float64{680, 170, 61, 0.2, math.NaN()} {
+		if c, err := OxygenByBottle(bad); err == nil {
+			t.Errorf("a bottle of %v L: %+v, want an error", bad, c)
+		}
+	}
+	for _, bad := range [][2]float64{{4.7, full}, {60, full}, {99, full}, {12001, full}, {680, 137}, {680, 0}, {680, 4501}} {
+		if c, err := OxygenByGas(bad[0], bad[1]); err == nil {
+			t.Errorf("%v L of gas at %v psi: %+v, want an error", bad[0], bad[1], c)
+		}
+	}
+	// What lies between the two ranges is neither.
+	if OxygenBottleRange.High >= OxygenGasRange.Low {
+		t.Error("a number may be both litres of gas and of the bottle")
+	}
+}
+
+// One letter is two sizes: as the UK's, a G of the US holds more by two fifths
+// (4,820 L at 2,000 psi, 3,400 L).
+func TestOxygenLettersByCountry(t *testing.T) {
+	us := map[string]Cylinder{}
+	for _, c := range Cylinders {
+		us[c.Size] = c
+	}
+	litres := map[string]float64{"C": 170, "D": 340, "E": 680, "F": 1360, "G": 3400, "J": 6800}
+	if len(UKCylinders) != len(litres) {
+		t.Errorf("%d letters, want %d", len(UKCylinders), len(litres))
+	}
+	for _, c := range UKCylinders {
+		near(t, "UK "+c.Size, c.Factor*c.Full, litres[c.Size], 1e-6)
+		near(t, "UK "+c.Size+" full, bar", c.Full/PSIPerBar, 137, 1e-9)
+	}
+	near(t, "US G at 2,000 psi", us["G"].Factor*2000, 4820, 1)
+	// A gauge far above full belongs to another cylinder.
+	for gauge, ok := range map[float64]bool{2200: true, 2500: true, 2600: false, 4400: false} {
+		if _, err := OxygenMinutes(us["E"], gauge, 200, 2); (err == nil) != ok {
+			t.Errorf("a US E at %v psi: %v", gauge, err)
+		}
+	}
+	for _, c := range []struct {
+		c    Cylinder
+		want bool
+	}{{us["E"], true}, {us["M"], false}, {us["H"], false}, {UKCylinders[3], true}, {UKCylinders[4], false}, {must(OxygenByBottle(5)), true}, {must(OxygenByBottle(10)), false}} {
+		if c.c.Carried() != c.want {
+			t.Errorf("%+v is carried: %v", c.c, !c.want)
 		}
 	}
 }
@@ -325,7 +434,7 @@ func TestSockets(t *testing.T) {
 }
 
 func TestEverySourceIsThere(t *testing.T) {
-	for _, s := range []Source{CableSource, CordSource, OxygenSource, FoodSource, DryIceSource, InsulinSource, GeneratorSource, FuelSource, USBSource, VehicleSource} {
+	for _, s := range []Source{CableSource, CordSource, MetricCordSource, OxygenSource, FoodSource, DryIceSource, InsulinSource, GeneratorSource, FuelSource, USBSource, VehicleSource} {
 		if s.Cite == "" || s.Caution == "" {
 			t.Errorf("source %+v lacks its citation or its caution", s)
 		}

@@ -1,6 +1,8 @@
 package aids
 
 import (
+	"cmp"
+	"slices"
 	"strconv"
 
 	"candleclock/engine/doc"
@@ -21,7 +23,7 @@ var cordTable = []struct {
 	two, three units.Amps
 }{
 	{"18", 10, 7}, {"17", 12, 0}, {"16", 13, 10}, {"15", 16, 0},
-	{"14", 18, 15}, {"12", 25, 20}, {"10", 30, 25},
+	{"14", 18, 15}, {"12", 25, 20}, {"10", 30, 25}, {"8", 40, 35},
 }
 
 // CordAmpacity is the current that each conductor of a flexible copper cord may
@@ -41,7 +43,67 @@ func CordAmpacity(awg string, carrying int) (units.Amps, error) {
 		}
 	}
 	return 0, &doc.Error{Field: "awg", Value: strconv.QuoteToASCII(awg),
-		Want: "one of 18, 16, 14, 12, 10, and with two conductors also 17, 15"}
+		Want: "one of 18, 16, 14, 12, 10, 8, and with two conductors also 17, 15"}
+}
+
+// MetricCordSource is what MetricCordAmpacity rests on.
+var MetricCordSource = Source{
+	Cite: "BS 7671 Table 4F3A to 1.5 mm², as the Royal Society for the Prevention of Accidents prints it; " +
+		"from 2.5 mm² on a fifth below that standard’s figures, our own caution",
+	Memory:  true, // to 1.5 mm² read, the rest recalled
+	Caution: CordSource.Caution,
+}
+
+// metricCords is A for two conductors that carry current, or for three with the
+// earth among them.
+var metricCords = []struct {
+	mm2  float64
+	amps units.Amps
+}{
+	{0.5, 3}, {0.75, 6}, {1, 10}, {1.25, 13}, {1.5, 16}, {2.5, 20}, {4, 25}, {6, 32}, {10, 40},
+}
+
+// CordSectionRange is what the copper section of a cord may be.
+var CordSectionRange = doc.Range{Low: 0.5, High: 10, Unit: "mm²"}
+
+// MetricCordAmpacity is the current that each of the two conductors of a flexible
+// copper cord that carry it may carry, by their section in CordSectionRange. A
+// section between two of the table counts as the smaller one.
+func MetricCordAmpacity(mm2 float64) (units.Amps, error) {
+	if err := CordSectionRange.Check("cable_mm2", mm2); err != nil {
+		return 0, err
+	}
+	i, exact := slices.BinarySearchFunc(metricCords, mm2, func(row struct {
+		mm2  float64
+		amps units.Amps
+	}, v float64) int {
+		return cmp.Compare(row.mm2, v)
+	})
+	if !exact {
+		i-- // CordSectionRange starts at the first row
+	}
+	return metricCords[i].amps, nil
+}
+
+// Bears says how a cord bears a current.
+type Bears int
+
+// How it bears it.
+const (
+	BearsWell   Bears = iota
+	BearsBarely       // above what Continuous takes of its ampacity: not for hours, not covered
+	BearsNot          // it overheats, and may burn
+)
+
+// Bear judges a current through a cord of an ampacity.
+func Bear(amps, ampacity units.Amps) Bears {
+	switch {
+	case !(amps <= ampacity):
+		return BearsNot
+	case amps > Continuous(ampacity):
+		return BearsBarely
+	}
+	return BearsWell
 }
 
 // manyConductors is Table 400.5(A)(3), on the figure for three.
