@@ -95,9 +95,11 @@ func (a *App) choose(l *load.Load) {
 		return
 	}
 	a.plug.says = a.plugMay(*l)
-	if !strings.HasPrefix(a.plug.says[0], wPlugNo+" ") {
+	refused := strings.HasPrefix(a.plug.says[0], wPlugNo+" ")
+	if !refused {
 		a.plug.says = append(a.plug.says, a.plugCosts(*l)...)
 	}
+	a.plug.says = append(a.plug.says, plugDanger(*l, a.book.Plan.Loads, refused)...)
 }
 
 // PlugName is what is asked about, PlugSays the answer.

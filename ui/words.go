@@ -327,7 +327,7 @@ const (
 	wCardThen           = "Then the other "
 	wCardThenOne        = "Then the other thing of the plan"
 	wCardThenMore       = ", as listed in the plan"
-	wCardTooHeavy       = ": too much for this supply."
+	wCardTooHeavy       = ": never, not for a moment: all that is on goes off."
 	wCardHardStart      = ": too hard to start for this supply."
 	wCardMayNotStart    = ": may be too hard to start; check the supply’s label."
 	wCardCarries        = "It carries "
