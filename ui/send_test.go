@@ -417,7 +417,7 @@ func TestShort(t *testing.T) {
 	w := planned(t, new(disk))
 	short := func() string { w.visit("more"); w.visit("send"); return w.app.Parcel().Short }
 	got := short()
-	for _, part := range []string{"My household: If the power fails at 6pm on 15 January, plan on ", "until about ", "January. Turn off first: Refrigerator", "Must stay on: "} {
+	for _, part := range []string{"My household: If the power fails at 6pm on 15 January, plan on ", "until about ", "January. Turn off first: ", "Refrigerator, modern", "Must stay on: "} {
 		if !strings.Contains(got, part) {
 			t.Errorf("%q is not in %q", part, got)
 		}

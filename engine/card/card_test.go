@@ -485,7 +485,7 @@ func TestFoodByName(t *testing.T) {
 		if (f.Fridge > 0) != fridge || (f.FreezerFull > 0) != freezer || f.Medicine != (e.Key == "medicine-fridge") {
 			t.Errorf("%s: got %+v", e.Key, f)
 		}
-		oxygen := slices.Contains([]string{"oxygen-portable", "oxygen-5l", "oxygen-10l"}, e.Key)
+		oxygen := slices.Contains([]string{"oxygen-portable", "oxygen-5l", "oxygen-10l", "oxygen-filler"}, e.Key)
 		if (oxygenOf([]load.Load{e.Load()}) != nil) != oxygen {
 			t.Errorf("%s: oxygen", e.Key)
 		}

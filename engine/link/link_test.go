@@ -448,12 +448,40 @@ func TestOldLinks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []plan.Plan{plantest.Cottage(t), plantest.Cottage(t), household(t, twenty...), household(t, twenty...)}
+	sent := household(t, twenty...)
+	for i := range sent.Loads { // with the figures that its things had then
+		then, ok := thing(thingOf(sent.Loads[i].Name))
+		if !ok {
+			t.Fatal(sent.Loads[i].Name)
+		}
+		sent.Loads[i] = then
+	}
+	want := []plan.Plan{plantest.Cottage(t), plantest.Cottage(t), sent, sent}
 	for i, s := range strings.Fields(string(file)) {
 		got, err := Parse(s)
 		if err != nil || !reflect.DeepEqual(got, written(t, want[i])) {
 			t.Errorf("link %d: got %+v, %v", i, got, err)
 		}
+	}
+}
+
+// What the catalogue says of a thing now is what a link made now says, though its
+// number means what it said before.
+func TestChangedThings(t *testing.T) {
+	for n := range former {
+		e, ok := load.Find(things[n-1])
+		before, _ := thing(n)
+		if !ok || reflect.DeepEqual(before, e.Load()) {
+			t.Errorf("%d, %s: it has no other figures now", n, things[n-1])
+		}
+		p := household(t, things[n-1])
+		roundTrip(t, p)
+		if got, err := Parse(Text(p)); err != nil || !reflect.DeepEqual(got.Loads[0], written(t, p).Loads[0]) || got.Loads[0].Daily != e.Load().Daily {
+			t.Errorf("%s: %+v, %v", e.Key, got.Loads, err)
+		}
+	}
+	if before, _ := thing(44); before.Daily != 20 {
+		t.Errorf("a phone of before takes %v Wh a day, want 20", before.Daily)
 	}
 }
 

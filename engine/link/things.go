@@ -4,13 +4,14 @@ import (
 	"strings"
 
 	"candleclock/engine/load"
+	"candleclock/engine/units"
 )
 
 // things lists the catalogue's keys by their number in links, from 1 on; 0 is
 // nothing in particular. A number keeps its meaning for ever: new things go to
-// the end. When the figures of an entry change, its old number must go on
-// meaning the old ones, and the new ones need a number of their own
-// (TestThingsKeepTheirMeaning tells).
+// the end. When the figures of an entry change, its number must go on meaning the
+// old ones, which former keeps; a link spells the new ones out, so that pages of
+// before read them too (TestThingsKeepTheirMeaning tells).
 var things = strings.Fields(`
 	cpap cpap-humidifier bipap ventilator high-flow-humidifier oxygen-portable oxygen-5l oxygen-10l
 	nebuliser suction-pump cough-assist feeding-pump infusion-pump dialysis-cycler apnoea-monitor
@@ -32,7 +33,47 @@ var things = strings.Fields(`
 	sewing-machine printer printer-laser electric-fence brooder-lamp incubator stock-tank-heater
 	washing-machine washing-machine-heater dryer vacuum iron hair-dryer shaver garage-door alarm
 	doorbell-camera camera-recorder e-bike e-scooter aa-charger terrarium projector
+	cpap-12v ventilator-battery oxygen-filler
+	airway-vest haemodialysis blood-pressure telecare smoke-alarm speech-device riser-recliner home-lift
+	breast-pump phototherapy medicine-cooler phone-booster network-switch power-bank watch backup-unit
+	bread-maker griddle water-dispenser fan-bathroom fan-attic fan-radon evaporative-cooler
+	parking-heater condensate-pump water-heater-pump pool-pump pond-pump pressure-washer electric-car
+	block-heater
 `)
+
+// former are the figures that a thing had when its number was given, where the
+// catalogue has others now, by the number.
+var former = map[uint64]figures{
+	30:  {40, 75, 150, 110, 0},     // fridge-inverter
+	44:  {5, 10, 25, 0, 20},        // phone
+	86:  {65, 75, 175, 150, 0},     // fan-ceiling
+	90:  {350, 550, 750, 1650, 0},  // furnace-blower
+	104: {300, 800, 1800, 1000, 0}, // air-conditioner-split
+	108: {8, 45, 100, 90, 0},       // air-purifier
+	111: {350, 600, 1050, 2400, 0}, // sump-pump
+	112: {500, 900, 1100, 4000, 0}, // well-pump-deep
+	113: {450, 800, 1050, 3200, 0}, // well-pump-jet
+	115: {400, 700, 1100, 2800, 0}, // sewage-pump
+	135: {350, 450, 500, 1350, 0},  // washing-machine
+}
+
+// figures are those of an entry of the catalogue: watts, and the day's energy of
+// what has one.
+type figures struct {
+	low, typical, high, starting units.Watts
+	daily                        units.WattHours
+}
+
+// into puts the figures into a load of the entry.
+func (f figures) into(l load.Load) load.Load {
+	if f.daily > 0 {
+		l.Daily = f.daily
+		return l
+	}
+	low, high := float64(f.low), float64(f.high)
+	l.Low, l.Running, l.High, l.Starting = &low, f.typical, &high, f.starting
+	return l
+}
 
 // nothing is what a load of no thing in the catalogue is set apart from.
 var nothing = load.Load{Rank: load.Useful, Outlet: load.AC, Count: 1, Duty: 1, Basis: load.Typical}
@@ -46,6 +87,9 @@ func thing(n uint64) (load.Load, bool) {
 		return load.Load{}, false
 	}
 	e, ok := load.Find(things[n-1])
+	if f, changed := former[n]; changed {
+		return f.into(e.Load()), ok
+	}
 	return e.Load(), ok
 }
 
