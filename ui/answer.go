@@ -462,7 +462,7 @@ func (a *Answer) Advice() []string {
 	if a.restart.Load >= 0 && !a.restart.Fits {
 		out = append(out, name(a.restart.Load)+wRestartTrips+say.Watts(float64(a.restart.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wRestartDo)
 	}
-	return out
+	return append(out, burstTrips(a.plan.Loads, a.starts, limit.Continuous)...)
 }
 
 // mayTrip tells which loads can't start on this supply even alone, and whether

@@ -4,6 +4,9 @@ import (
 	"strings"
 
 	"candleclock/engine/load"
+	"candleclock/engine/start"
+	"candleclock/engine/units"
+	"candleclock/ui/say"
 )
 
 // heats reports whether a thing on a mains socket is told to heat or to glow: its
@@ -52,4 +55,18 @@ func breathesOxygen(loads []load.Load) bool {
 		}
 	}
 	return false
+}
+
+// burstTrips names the things on that, for minutes now and then, draw more than
+// the supply has left beside what else is on.
+func burstTrips(loads []load.Load, q start.Sequence, limit units.Watts) []string {
+	var out []string
+	for _, step := range q.Steps {
+		l := loads[step.Load]
+		burst := load.Burst(l.Name)
+		if all := q.Running - l.Peak() + burst; burst > l.Peak() && all > limit {
+			out = append(out, named(l.Name)+wDangerBurst+say.Watts(float64(burst))+wDangerBurstAll+say.Watts(float64(all))+wSupplyCarries+say.Watts(float64(limit))+wDangerBurstDo)
+		}
+	}
+	return out
 }

@@ -67,3 +67,23 @@ func TestWhatHeatsIsRefusedInWordsOfTheDanger(t *testing.T) {
 		t.Errorf("a toaster beside oxygen: %q", says)
 	}
 }
+
+// A frost-free fridge on a supply that starts it may trip it hours later, and the
+// page says so while there is time; not where the heater has its room.
+func TestDefrostHeaterIsToldOf(t *testing.T) {
+	surge := 2000.0
+	w := steady(t, new(disk))
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) {
+			e, _ := load.Find("fridge")
+			p.Loads = append(p.Loads[:1:1], e.Load())
+		})
+	})
+	for watts, tells := range map[units.Watts]bool{500: true, 600: true, 1200: false} {
+		w.act(func() { w.app.editSupply(func(s *plan.Supply) { s.Inverter.Continuous, s.Inverter.SurgeW = watts, &surge }) })
+		says := strings.Join(w.app.answer.Advice(), " ")
+		if strings.Contains(says, wDangerBurst) != tells {
+			t.Errorf("on %v W: %q", watts, says)
+		}
+	}
+}

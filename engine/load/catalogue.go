@@ -81,6 +81,18 @@ func Find(key string) (Entry, bool) {
 	return Entry{}, false
 }
 
+// Burst is the Burst of the entry that a load is called by, W: by its whole name,
+// or without a number behind it ("Refrigerator, modern 2"). 0 where there is none.
+func Burst(name string) units.Watts {
+	name = strings.TrimRight(name, " 0123456789")
+	for _, e := range catalogue {
+		if strings.TrimRight(e.Name, " 0123456789") == name {
+			return e.Burst
+		}
+	}
+	return 0
+}
+
 // Load is the entry as a load of a plan: one of it, known as typical things are.
 func (e Entry) Load() Load {
 	l := Load{Name: e.Name, Rank: e.Rank, Outlet: e.Outlet, Count: 1, Duty: 1, PowerFactor: e.PowerFactor, Basis: Typical}

@@ -339,6 +339,14 @@ func TestWhatTripsASupply(t *testing.T) {
 	}
 }
 
+func TestBurstByName(t *testing.T) {
+	for name, want := range map[string]units.Watts{"Refrigerator, modern": 600, "Refrigerator, modern 2": 600, "Chest freezer": 0, "My fridge": 0, "": 0, "12": 0} {
+		if got := Burst(name); got != want {
+			t.Errorf("%q: %v W, want %v", name, got, want)
+		}
+	}
+}
+
 // What somebody's breath, kidneys, voice or call for help hangs on is found by the
 // words its people use.
 func TestCareIsFound(t *testing.T) {
