@@ -45,7 +45,7 @@ func Make(p plan.Plan, y *yield.Yield, s *odds.Sampler, made plan.Moment) (Card,
 		Title:   p.Name,
 		Made:    made,
 		Drill:   monthsLater(made, drillMonths),
-		Start:   startOf(p),
+		Start:   startOf(without(p, l.LeftOut)), // what the table is without is in no order
 		Never:   neverOf(p),
 		Ladder:  l,
 		Morning: l.morning(),

@@ -94,6 +94,15 @@ func startOf(p plan.Plan) Start {
 	return out
 }
 
+// without is the plan with some of its loads switched off.
+func without(p plan.Plan, loads []int) plan.Plan {
+	p.Loads = slices.Clone(p.Loads)
+	for _, i := range loads {
+		p.Loads[i].Off = true
+	}
+	return p
+}
+
 // Never is what must not be plugged in.
 type Never struct {
 	Refused []Refusal // things of the plan that the supply can't carry even alone

@@ -3,6 +3,7 @@ package card
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
@@ -21,7 +22,8 @@ type Sun struct {
 	Mount   plan.Mount
 	Tilt    units.Degrees // from level
 	Azimuth units.Degrees // clockwise from north
-	Noon    units.Watts   // what the display shows about noon on a cloudless day in the outage's month
+	Month   time.Month    // of the outage, whose sun it is
+	Noon    units.Watts   // what the display shows about noon on a cloudless day of it
 }
 
 // Wiring is a way to wire panels.
@@ -77,6 +79,7 @@ func sunOf(p plan.Plan, y *yield.Yield) *Sun {
 	}
 	if y != nil {
 		s.Known, s.Mount, s.Tilt, s.Azimuth = true, p.Panels.Mount, y.Lies.Tilt, y.Lies.Azimuth
+		_, s.Month, _ = p.Outage.Starts.Date()
 		s.Noon = slices.Max(y.ClearDay(p.Outage.Starts))
 	}
 	return s

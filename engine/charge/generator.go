@@ -40,3 +40,32 @@ func (in Input) FillRun(p Pack, from float64, charging units.Watts) (run Run, fi
 	}
 	return run, true
 }
+
+// Thirst is the fuel use that is counted with where a generator charges the
+// supply with Power: of several sets that of the thirstiest there; the zero line
+// without any.
+func Thirst(inputs []Input) aids.Willans {
+	var most aids.Willans
+	at := Power(inputs, Generator)
+	for _, in := range inputs {
+		if in.Kind != Generator {
+			continue
+		}
+		if line, _ := in.FuelLine(); line.LPerH(at) > most.LPerH(at) {
+			most = line
+		}
+	}
+	return most
+}
+
+// Rated is what the strongest of a kind of input could give, whatever passes it
+// on: Power of a generator is at most what the wall adapter takes of this.
+func Rated(inputs []Input, kind Kind) units.Watts {
+	var most units.Watts
+	for _, in := range inputs {
+		if in.Kind == kind {
+			most = max(most, in.Most())
+		}
+	}
+	return most
+}

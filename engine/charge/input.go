@@ -217,22 +217,15 @@ const UnknownAdapter units.Watts = 100
 // given, and 0 when it has none of the kind. A generator charges through the
 // wall adapter, and brings no more than that takes.
 func Power(inputs []Input, kind Kind) units.Watts {
-	var most, wall units.Watts
-	for _, in := range inputs {
-		if in.Kind == kind {
-			most = max(most, in.Most())
-		}
-		if in.Kind == Wall {
-			wall = max(wall, in.Most())
-		}
+	most := Rated(inputs, kind)
+	if kind != Generator {
+		return most
 	}
+	wall := Rated(inputs, Wall)
 	if wall == 0 {
 		wall = UnknownAdapter
 	}
-	if kind == Generator {
-		most = min(most, wall)
-	}
-	return most
+	return min(most, wall)
 }
 
 // Together is what several inputs bring at once: their sum, or the strongest

@@ -5,6 +5,7 @@ import (
 
 	"candleclock/engine/battery"
 	"candleclock/engine/load"
+	"candleclock/engine/plan"
 	"candleclock/engine/units"
 )
 
@@ -34,6 +35,11 @@ type Case struct {
 func AsPlanned(soc float64) Case {
 	return Case{Capacity: 1, Ageing: 1, Idle: 1, Loss: 1, SOC: soc}
 }
+
+// FullCharge is where one full charge of a plan's supply goes, with everything as
+// the plan says and nothing coming in: what reaches the loads is its
+// Balance.ToLoads.
+func FullCharge(p plan.Plan) Outcome { return NewRig(p).Run(AsPlanned(1), Horizon, nil) }
 
 // Horizon is how far ahead a course is followed: 90 days.
 const Horizon units.Hours = 2160

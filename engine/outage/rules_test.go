@@ -130,6 +130,18 @@ func TestGeneratorOnPaper(t *testing.T) {
 	}
 }
 
+// Fuel that nobody told is one litre: two hours at half a litre an hour.
+func TestFuelThatIsNotTold(t *testing.T) {
+	p := household(t, lossless(1000), steady("Mask", load.Vital, 100))
+	p.Supply.Inputs = []charge.Input{{Kind: charge.Generator, Watts: 100, Fuel: []charge.FuelPoint{{}, {}}}}
+	p.Supply.Inputs[0].Fuel[0].LPerH, p.Supply.Inputs[0].Fuel[1].LPerH, p.Supply.Inputs[0].Fuel[1].Load = 0.4, 0.5, 100
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, From: new(load.Minute(0)), To: new(load.Minute(0))}}
+	got := NewRig(p).Through(AsPlanned(1), 24, nil)
+	if math.Abs(got.Litres-1) > 0.01 || math.Abs(float64(got.Balance.Fed)-200) > 2 {
+		t.Errorf("%v L bring %v Wh, want 1 and 200", got.Litres, got.Balance.Fed)
+	}
+}
+
 // A car and a generator at once, the car's taken first: of 80 Wh in half an hour
 // 30 are the car's and 50 the generator's, at 100 W a quarter of a litre.
 func TestCarBeforeGenerator(t *testing.T) {

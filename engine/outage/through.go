@@ -75,12 +75,7 @@ func rulesOf(p plan.Plan) rules {
 			in.stop = max(taper.From, min(1, *f.Below+0.1))
 		}
 		if f.Kind == charge.Generator {
-			// Of several sets the thirstiest counts.
-			for _, g := range p.Supply.Inputs {
-				if line, _ := g.FuelLine(); g.Kind == charge.Generator && line.LPerH(units.Watts(in.watts)) > in.line.LPerH(units.Watts(in.watts)) {
-					in.line = line
-				}
-			}
+			in.line = charge.Thirst(p.Supply.Inputs)
 		}
 		in.burns = in.line.LPerH(units.Watts(in.watts))
 		u.feeds = append(u.feeds, in)
@@ -304,7 +299,7 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 		g.runs, g.gives, g.rest = false, false, 0
 		g.fuel = math.Inf(1)
 		if f.Kind == charge.Generator {
-			g.fuel = f.Litres
+			g.fuel, _ = f.Fuel()
 		}
 		g.starts = math.Inf(1)
 		if f.Below != nil {

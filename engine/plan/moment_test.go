@@ -84,3 +84,39 @@ func TestAt(t *testing.T) {
 		t.Errorf("got %v, %v, %v", m, m.Minute(), m.Weekday())
 	}
 }
+
+// A plan of some time ago is for the next such hour: by day count, not by the
+// year's length, and never earlier than now.
+func TestRolled(t *testing.T) {
+	at := func(s string) Moment {
+		m, ok := ParseMoment(s)
+		if !ok {
+			t.Fatal(s)
+		}
+		return m
+	}
+	for _, c := range []struct {
+		starts, now, want string
+		underWay          bool
+	}{
+		{"2026-08-20T18:00", "2026-08-20T17:00", "2026-08-20T18:00", false}, // to come
+		{"2026-08-20T18:00", "2026-08-21T18:00", "2026-08-20T18:00", false}, // a day gone, no more
+		{"2026-08-20T18:00", "2026-08-21T18:01", "2026-08-22T18:00", false},
+		{"2026-08-20T18:00", "2027-01-12T10:00", "2027-01-12T18:00", false}, // made in August, opened in January
+		{"2026-08-20T18:00", "2027-01-12T18:00", "2027-01-12T18:00", false},
+		{"2026-08-20T18:00", "2027-01-12T18:01", "2027-01-13T18:00", false},
+		{"2028-02-28T06:30", "2028-03-01T06:00", "2028-03-01T06:30", false}, // over a leap day
+		{"2026-08-20T18:00", "2027-01-12T10:00", "2026-08-20T18:00", true},  // a reading is not moved
+		{"2027-08-20T18:00", "2027-01-12T10:00", "2027-08-20T18:00", false}, // a season chosen
+	} {
+		var p Plan
+		p.Outage.Starts, p.Outage.UnderWay = at(c.starts), c.underWay
+		q, rolled := p.Rolled(at(c.now))
+		if q.Outage.Starts != at(c.want) || rolled != (c.want != c.starts) || p.Outage.Starts != at(c.starts) {
+			t.Errorf("%s at %s: %s, %v; want %s", c.starts, c.now, q.Outage.Starts, rolled, c.want)
+		}
+		if again, twice := q.Rolled(at(c.now)); twice || again.Outage.Starts != q.Outage.Starts {
+			t.Errorf("%s at %s: rolled again to %s", c.starts, c.now, again.Outage.Starts)
+		}
+	}
+}

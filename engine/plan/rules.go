@@ -30,9 +30,21 @@ type Refill struct {
 	Kind     charge.Kind  // Car or Generator
 	From, To *load.Minute // each day, across midnight where To is not after From; nil both: at any hour
 	Below    *float64     // the gauge's charge, a share of 1; nil: all of those hours
-	Litres   float64      // of fuel at hand, of a Generator
+	Litres   float64      // of fuel at hand, of a Generator; 0: not told, see Fuel
 
 	Unknown doc.Unknown
+}
+
+// UnknownFuel is counted on where nobody told how much fuel is at hand, litres:
+// as little as one keeps (common practice).
+const UnknownFuel = 1.0
+
+// Fuel is the fuel at hand that is counted on, litres, and whether it was told.
+func (f Refill) Fuel() (litres float64, told bool) {
+	if f.Litres > 0 {
+		return f.Litres, true
+	}
+	return UnknownFuel, false
 }
 
 // The ranges of the rules' numbers.
@@ -79,9 +91,6 @@ func readRefill(r *doc.Reader) Refill {
 		r.Fail("below", "", "there, "+BelowRange.String()+" (or from and to)")
 	}
 	if f.Kind == charge.Generator {
-		if !r.Has("litres") {
-			r.Fail("litres", "", "there, "+LitresRange.String())
-		}
 		f.Litres = r.Number("litres", LitresRange, 0)
 	}
 	f.Unknown = r.Unknown()

@@ -66,7 +66,6 @@ func TestRefusesRules(t *testing.T) {
 		{`"refills":[{"kind":"car","from":"08:00"}]`, []string{"outage.refills[0].to", "together with from"}},
 		{`"refills":[{"kind":"car","to":"08:00"}]`, []string{"outage.refills[0].from", "together with to"}},
 		{`"refills":[{"kind":"car","below":0.3},{"kind":"car","below":0.2}]`, []string{"outage.refills[1].kind", "different"}},
-		{`"refills":[{"kind":"generator","below":0.3}]`, []string{"outage.refills[0].litres", "there", "litres"}},
 		{`"refills":[{"kind":"generator","below":0.3,"litres":0}]`, []string{"outage.refills[0].litres", "0", "0.1"}},
 		{`"refills":[{},{},{}]`, []string{"outage.refills", "2"}},
 	} {
@@ -99,5 +98,22 @@ func TestRulesAtOneLevel(t *testing.T) {
 	const file = `{"candleclock":1,"name":"x","outage":{"starts":"2026-01-14T17:00","comfort_below":0.3,"useful_below":0.3}}`
 	if _, err := Decode([]byte(file)); err != nil {
 		t.Error(err)
+	}
+}
+
+// Fuel that nobody told is not taken for told, in the file either.
+func TestFuelThatIsNotTold(t *testing.T) {
+	for more, want := range map[string]float64{`"refills":[{"kind":"generator","below":0.3}]`: 0, `"refills":[{"kind":"generator","below":0.3,"litres":1}]`: 1} {
+		p, err := Decode(outageOf(more))
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := Decode(p.Encode())
+		if err != nil || again.Outage.Refills[0].Litres != want {
+			t.Errorf("%s: %v, %+v", more, err, again.Outage.Refills)
+		}
+		if litres, told := again.Outage.Refills[0].Fuel(); litres != UnknownFuel || told != (want > 0) {
+			t.Errorf("%s: %v litres, told %v", more, litres, told)
+		}
 	}
 }

@@ -14,11 +14,19 @@ import (
 // battery, which is wary: what is used while the sun shines loses less.
 type Balance struct {
 	Need        units.WattHours // a day, as the plan says, inverter and all
-	Poor, Usual units.WattHours // a day's sun after charging; 0 where it is too cold for charging
+	Poor, Usual units.WattHours // a day's sun after charging; 0 where NoCharge
+
+	// NoCharge says that the battery may not be charged where it stands: no
+	// panels would then be enough, however big.
+	NoCharge bool
 
 	// What the panels would have to be rated at to cover the need, on usual
-	// and on poor days, if the input took it all; 0 where the month has no sun.
+	// and on poor days, if the input took it all; 0 where the month has no sun,
+	// and where NoCharge.
 	WattsUsual, WattsPoor units.Watts
+
+	// Mean is what usual days store, over day and night.
+	Mean units.Watts
 
 	// Steady is the mains load, day and night, that usual days carry with
 	// nothing else on; at most what the inverter gives for long.
@@ -31,14 +39,22 @@ func Enough(p plan.Plan, y *yield.Yield, month int) Balance {
 	b := Balance{Need: outage.NewRig(p).Day()}
 	pack := yield.Pack(p)
 	eff := units.WattHours(pack.Efficiency)
-	b.WattsPoor, b.WattsUsual = y.PanelsFor(b.Need/eff, month)
 	if !pack.MayCharge {
+		b.NoCharge = true
 		return b
 	}
+	b.WattsPoor, b.WattsUsual = wanted(p, y, month)
 	r := y.Month(month)
 	b.Poor, b.Usual = r.Poor*eff, r.Usual*eff
-	b.Steady = steady(p, units.Watts(b.Usual/24))
+	b.Mean = units.Watts(b.Usual / 24)
+	b.Steady = steady(p, b.Mean)
 	return b
+}
+
+// wanted is what panels would have to be rated at whose poor and usual days
+// bring the plan's need through the battery; 0 where the month has no sun.
+func wanted(p plan.Plan, y *yield.Yield, month int) (poor, usual units.Watts) {
+	return y.PanelsFor(outage.NewRig(p).Day()/units.WattHours(yield.Pack(p).Efficiency), month)
 }
 
 // steady is the mains load that takes a mean power out of the battery. What it

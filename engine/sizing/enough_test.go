@@ -49,6 +49,20 @@ func TestSteady200OnPanelOf400(t *testing.T) {
 	}
 }
 
+// In frost nothing is stored, and no panels would be enough: none are named. A
+// lead battery may be charged there.
+func TestNoPanelsAreEnoughInFrost(t *testing.T) {
+	p := spring(400, 200)
+	p.Supply.Battery.Room = -4
+	if b := Enough(p, yield.Of(p), 4); !b.NoCharge || b.Usual != 0 || b.Poor != 0 || b.WattsUsual != 0 || b.WattsPoor != 0 || b.Steady != 0 || b.Need <= 0 {
+		t.Errorf("lithium in frost: %+v", b)
+	}
+	p.Supply.Battery.Chemistry = battery.AGM
+	if b := Enough(p, yield.Of(p), 4); b.NoCharge || b.Usual <= 0 || b.WattsUsual <= 0 {
+		t.Errorf("lead in frost: %+v", b)
+	}
+}
+
 // What is advised is enough: panels of that size bring the need, and the steady
 // load draws what the panels bring and no more.
 func TestAdviceIsEnough(t *testing.T) {

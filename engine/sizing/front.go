@@ -215,8 +215,9 @@ func panelSizes(p plan.Plan) ([]units.Watts, *yield.Yield, Why) {
 		return none, nil, NoSun
 	}
 	_, month, _ := p.Outage.Starts.Date()
-	b := Enough(p, y, int(month))
-	if b.WattsUsual <= 0 {
+	// In frost too: panels then carry what runs while the sun shines.
+	poor, usual := wanted(p, y, int(month))
+	if usual <= 0 {
 		return none, nil, NoSun
 	}
 	why := Why("")
@@ -225,7 +226,7 @@ func panelSizes(p plan.Plan) ([]units.Watts, *yield.Yield, Why) {
 	}
 	// From what hardly helps to what carries poor days (a dark month's usual
 	// ones), each half as much again.
-	top := min(float64(max(b.WattsPoor, b.WattsUsual)), panelsMost)
+	top := min(float64(max(poor, usual)), panelsMost)
 	sizes := none
 	for i := range sizesOfPanels {
 		sizes = append(sizes, units.Watts(steps[stepUp(top*math.Exp2(float64(i-sizesOfPanels+1)/2))]))

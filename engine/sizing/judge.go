@@ -46,6 +46,9 @@ type Verdict struct {
 	Wiring *Wired // the best way for the plan's panels (a unit's share), whatever its verdict; nil without panels or input
 	Counts []int  // how many panels of the plan's kind work at its input and bring more than fewer do in full sun, rising
 
+	// What of one full charge reaches the loads of the wish, with everything as
+	// the plan says: outage.FullCharge, of all units.
+	ToLoads units.WattHours
 	// What a full charge brings to the loads, in 9 of 10 draws at least: for
 	// the loads of the wish, until all units are empty.
 	Delivered units.WattHours
@@ -183,6 +186,7 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 	full := slices.Clone(parts)
 	for i := range full {
 		full[i].Outage.SOC, full[i].Outage.SOCLow = 1, nil
+		v.ToLoads += outage.FullCharge(full[i]).Balance.ToLoads
 	}
 	given := j.run(full, nil, outage.Horizon, alone).given
 	slices.Sort(given)
@@ -302,7 +306,10 @@ func shareFeeds(p plan.Plan, n int) ([]charge.Input, []plan.Refill) {
 		}
 	}
 	for i := range refills {
-		refills[i].Litres /= float64(n)
+		if refills[i].Kind == charge.Generator {
+			litres, _ := refills[i].Fuel()
+			refills[i].Litres = litres / float64(n)
+		}
 	}
 	return inputs, refills
 }

@@ -97,6 +97,7 @@ func verdict(c *coder, v *sizing.Verdict) {
 		number(c, &w.Watts, 0, math.Inf(1))
 	})
 	some(c, &v.Counts, panel.MaxModules, func(c *coder, n *int) { c.whole(n, 1, panel.MaxModules) })
+	number(c, &v.ToLoads, 0, math.Inf(1))
 	number(c, &v.Delivered, 0, math.Inf(1))
 	for _, price := range []**float64{&v.PerKWh, &v.PerKWhLife, &v.PerVitalHour, &v.WhPerKg} {
 		maybe(c, price, func(c *coder, x *float64) { number(c, x, 0, math.Inf(1)) })

@@ -172,7 +172,7 @@ func runtime(q *question) any {
 
 // losses follows one full charge with everything as the plan says.
 func losses(q *question) any {
-	o := outage.NewRig(q.plan).Run(outage.AsPlanned(1), outage.Horizon, nil)
+	o := outage.FullCharge(q.plan)
 	b, s := o.Balance, o.Battery
 	return struct {
 		Capacity   units.WattHours `json:"capacity"`

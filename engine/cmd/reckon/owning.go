@@ -65,7 +65,8 @@ func candidates(q *question) any {
 		Restart      bool            `json:"restart_fits"`
 		Wiring       *string         `json:"wiring"`
 		Counts       []int           `json:"panels"`
-		Delivered    units.WattHours `json:"delivered_wh"`
+		ToLoads      units.WattHours `json:"to_loads_wh"`  // of a full charge, as the plan says
+		Delivered    units.WattHours `json:"delivered_wh"` // in 9 of 10 draws
 		PerKWh       *float64        `json:"price_per_kwh"`
 		PerKWhLife   *float64        `json:"price_per_kwh_life"`
 		PerVitalHour *float64        `json:"price_per_vital_h"`
@@ -78,7 +79,7 @@ func candidates(q *question) any {
 		for _, v := range all {
 			c := sizing.CandidateOf(q.plan, v.Candidate)
 			one := verdict{c.Supply.Name, v.Candidate, c.Units, hours(v.CountOn), hours(v.Likely), nil, v.Chance, v.Meets, q.names(v.Beyond),
-				v.Starts, v.Restart, nil, append([]int{}, v.Counts...), v.Delivered, v.PerKWh, v.PerKWhLife, v.PerVitalHour, v.WhPerKg}
+				v.Starts, v.Restart, nil, append([]int{}, v.Counts...), v.ToLoads, v.Delivered, v.PerKWh, v.PerKWhLife, v.PerVitalHour, v.WhPerKg}
 			if v.Sun != nil {
 				one.Sun = &sun{hours(v.Sun.CountOn), hours(v.Sun.Likely)}
 			}
