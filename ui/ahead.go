@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -387,6 +388,9 @@ func (v *Ahead) Basis() []string {
 	if len(used) > 0 {
 		out = append(out, wAheadRefill+strings.Join(used, wAnd)+".")
 	}
+	if i := refillAt(o.Rules, charge.Generator); i >= 0 && charge.Power(v.plan.Supply.Inputs, charge.Generator) > 0 {
+		out = append(out, generatorRuns(v.plan.Supply.Inputs, o.Refills[i]))
+	}
 	if len(unused) > 0 {
 		out = append(out, wAheadNoRefill+strings.Join(unused, wAnd)+".")
 	}
@@ -407,6 +411,33 @@ func (v *Ahead) Basis() []string {
 		out = append(out, wAheadAwake)
 	}
 	return out
+}
+
+// generatorRuns says what a generator brings and how long its fuel lasts at that.
+func generatorRuns(inputs []charge.Input, f plan.Refill) string {
+	gives, burns := charge.Power(inputs, charge.Generator), 0.0
+	burns = charge.Thirst(inputs).LPerH(gives)
+	litres, told := f.Fuel()
+	says := wAheadGen + say.Watts(float64(gives)) + wAheadGenBurns + say.Amount(math.Ceil(burns*10)/10, 1, "L")
+	long, at := say.Hours(say.Down(units.Hours(litres/burns))), say.Amount(litres, 1, "L")
+	if told {
+		return says + wAheadGenAnHour + at + wAheadGenAtHand + long + wAheadGenInAll
+	}
+	return says + wAheadGenNotTold + at + wAheadGenCounted + long + wAheadGenEnter
+}
+
+// generatorGives says how much of a generator's watts the battery gets, where
+// that is not all of them; "" without a generator.
+func generatorGives(inputs []charge.Input) string {
+	rated, gives := charge.Rated(inputs, charge.Generator), charge.Power(inputs, charge.Generator)
+	if gives >= rated {
+		return ""
+	}
+	says := wGenGives + say.Watts(float64(rated)) + wGenGets + say.Watts(float64(gives))
+	if charge.Rated(inputs, charge.Wall) == 0 {
+		return says + wGenUnknownWall
+	}
+	return says + wGenByWall
 }
 
 // Courses are the two courses that are shown, the poor one first.

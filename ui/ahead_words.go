@@ -38,6 +38,14 @@ const (
 	wAheadSun         = "Your panels are counted. Place: "
 	wAheadNoSun       = "No sun is counted: there are no panels in the plan, or no wiring of them is safe."
 	wAheadRefill      = "These charge it as you said under Supply: "
+	wAheadGen         = "The generator brings "
+	wAheadGenBurns    = " and burns about "
+	wAheadGenAnHour   = " an hour: the "
+	wAheadGenAtHand   = " at hand run it for about "
+	wAheadGenInAll    = " in all."
+	wAheadGenNotTold  = " an hour. How much fuel is at hand isn’t entered, so only "
+	wAheadGenCounted  = " is counted on, for about "
+	wAheadGenEnter    = " in all. Enter it under Supply."
 	wAheadNoRefill    = "These are not counted, since the plan doesn’t say when you would use them: "
 	wAheadDrop        = "Comfort is turned off below "
 	wAheadDropUseful  = "What is only useful is turned off below "
@@ -67,23 +75,24 @@ const (
 	wAheadNever       = "Never or hardly ever without: "
 
 	// The rules of a long outage, under Supply.
-	wRules         = "As it runs low in a long outage"
-	wRulesText     = "For the page “Will it hold?”. Things come back on when the charge has risen a little."
-	wRulesEmpty    = "Left empty: they stay on"
-	wRuleComfort   = "Turn comfort off when the gauge is below"
-	wRuleUseful    = "Leave only the vital things on below"
-	wRuleAtLeast   = ": it must be at least "
-	wRuleAtMost    = ": it must be at most "
-	wRuleOfUseful  = ", where what is useful goes."
-	wRuleOfComfort = ", where comfort goes."
-	wRefillCar     = "When do you charge from the car?"
-	wRefillGen     = "When do you run the generator?"
-	wRefillNever   = "Not at all"
-	wRefillLow     = "When the gauge is low"
-	wRefillLowHint = "until the battery begins to take less"
-	wRefillHours   = "In some hours of each day"
-	wRefillBelow   = "Begin when the gauge is below"
-	wRefillFuel    = "Fuel at hand"
+	wRules          = "As it runs low in a long outage"
+	wRulesText      = "For the page “Will it hold?”. Things come back on when the charge has risen a little."
+	wRulesEmpty     = "Left empty: they stay on"
+	wRuleComfort    = "Turn comfort off when the gauge is below"
+	wRuleUseful     = "Leave only the vital things on below"
+	wRuleAtLeast    = ": it must be at least "
+	wRuleAtMost     = ": it must be at most "
+	wRuleOfUseful   = ", where what is useful goes."
+	wRuleOfComfort  = ", where comfort goes."
+	wRefillCar      = "When do you charge from the car?"
+	wRefillGen      = "When do you run the generator?"
+	wRefillNever    = "Not at all"
+	wRefillLow      = "When the gauge is low"
+	wRefillLowHint  = "until the battery begins to take less"
+	wRefillHours    = "In some hours of each day"
+	wRefillBelow    = "Begin when the gauge is below"
+	wRefillFuel     = "Fuel at hand"
+	wRefillFuelOnly = " and no more"
 
 	// The course of one outage.
 	wCoursePoor     = "A poor one, hour by hour"
@@ -116,5 +125,8 @@ const (
 	wCourseEnds     = "Empty from "
 	wCourseTable    = "The picture as a table. In and out are averages until the next line."
 )
+
+// refillNames are the same within a sentence.
+var refillNames = map[charge.Kind]string{charge.Car: "the car’s socket", charge.Generator: "a generator"}
 
 var refillAsks = map[charge.Kind]string{charge.Car: wRefillCar, charge.Generator: wRefillGen}

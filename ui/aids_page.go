@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"candleclock/engine/aids"
+	"candleclock/engine/charge"
 	"candleclock/engine/doc"
 	"candleclock/engine/load"
 	"candleclock/engine/outage"
@@ -245,24 +246,45 @@ var (
 // generator is the fuel of a day.
 func (a *App) generator(f *Form) {
 	rated, energy, long := 1000.0, 1000.0, 2.0
+	var inputs []charge.Input
+	var ofDay string
 	if a.HasSupply() {
 		// The day of the plan with what is lost in charging, rounded up.
-		day := float64(outage.NewRig(a.book.Plan).Day()) / yield.Pack(a.book.Plan).Efficiency
-		energy = math.Max(100, math.Ceil(day/100)*100)
+		day := float64(outage.NewRig(a.book.Plan).Day())
+		energy = math.Max(100, math.Ceil(day/yield.Pack(a.book.Plan).Efficiency/100)*100)
+		inputs, ofDay = a.book.Plan.Supply.Inputs, wGenPlanDay+say.WattHours(day)+wGenPlanLoss
+	}
+	own, gives := float64(charge.Rated(inputs, charge.Generator)), float64(charge.Power(inputs, charge.Generator))
+	if own > 0 {
+		// As long as the plan's own set needs for it, to the quarter of an hour.
+		rated, long = own, math.Min(24, math.Max(long, math.Ceil(energy/gives*4)/4))
 	}
 	var says string
 	reckon := func() {
-		if watts := energy / long; watts > rated {
-			says = wGenFew + say.Watts(math.Ceil(watts)) + wGenRatedIs + say.Watts(rated) + "."
+		line, most, is := aids.UsualPetrol(units.Watts(rated)), rated, wGenRatedIs
+		if rated == own {
+			line = charge.Thirst(inputs)
+			if gives < own {
+				most, is = gives, wGenTaken
+			}
+		}
+		if watts := energy / long; watts > most {
+			says = wGenFew + say.Watts(math.Ceil(watts)) + is + say.Watts(most) + "."
 			return
 		}
-		l := aids.UsualPetrol(units.Watts(rated)).Litres(units.WattHours(energy), units.Hours(long))
+		l := line.Litres(units.WattHours(energy), units.Hours(long))
 		says = wGenNeeds + say.Amount(math.Ceil(l*10)/10, 1, "L") + " (" + say.Amount(math.Ceil(l/aids.LitresPerGallon*10)/10, 1, "US gal") + ")" + wGenADay
 	}
 	reckon()
-	f.items = append(f.items, Item{Heading: wGenerator},
+	f.items = append(f.items, Item{Heading: wGenerator})
+	if s := generatorGives(inputs); s != "" {
+		f.items = append(f.items, Item{Text: s})
+	}
+	day := number("gen-energy", wGenEnergy, wattHours, doc.Range{Low: 10, High: 100000, Unit: "Wh"}, 1, plainNumber(energy), func(v float64) { energy = v; reckon() })
+	day.Hint = ofDay
+	f.items = append(f.items,
 		Item{Field: number("gen-rated", wGenRated, watts, doc.Range{Low: 100, High: 20000, Unit: "W"}, 1, plainNumber(rated), func(v float64) { rated = v; reckon() })},
-		Item{Field: number("gen-energy", wGenEnergy, wattHours, doc.Range{Low: 10, High: 100000, Unit: "Wh"}, 1, plainNumber(energy), func(v float64) { energy = v; reckon() })},
+		Item{Field: day},
 		Item{Field: number("gen-hours", wGenHours, hours, doc.Range{Low: 0.25, High: 24, Unit: "hours"}, 1, plainNumber(long), func(v float64) { long = v; reckon() })},
 		Item{note: &says}, Item{Text: wGenShort})
 	source(f, aids.GeneratorSource)

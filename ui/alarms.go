@@ -46,7 +46,7 @@ func (a *App) Moments() []Moment {
 		end := a.answer.until(a.answer.run.CountOn)
 		add("plan-on", end.After(-min(warning, end.Since(from)/2)), wActReady+clock.Moment(end, from)+".")
 		if !beyond(a.answer.run.Likely) {
-			add("likely", a.answer.until(a.answer.run.Likely), wActLikely)
+			add("likely", a.answer.likelyEnd(), wActLikely)
 		}
 	}
 	// Often enough to notice in time, and before a third of what is left is gone.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"candleclock/engine/charge"
 	"candleclock/engine/gauge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
@@ -38,6 +39,7 @@ type Answer struct {
 	starts  start.Sequence
 	restart start.Restart
 	buys    []units.Hours   // what turning each load off buys in the middle course; 0 where nothing
+	lit     *withSun        // with the panels; nil until asked for
 	adds    []units.Hours   // what it adds to the time to plan on; nil until asked for, and where that takes too long
 	addsOf  units.WattHours // what the middle course had left when that was asked
 }
@@ -50,10 +52,7 @@ type point struct {
 
 // think works out the answer for p as seen at now.
 func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock) Answer {
-	// A plan of some time ago is for the next such hour; what is kept stays.
-	if o := &p.Outage; !o.UnderWay && now.Since(o.Starts) > 24 {
-		o.Starts = o.Starts.After(units.Hours(24 * math.Ceil(float64(now.Since(o.Starts))/24)))
-	}
+	p, _ = p.Rolled(now) // what is kept stays
 	a := Answer{plan: p, clock: clock, now: now}
 	on := false
 	for _, l := range p.Loads {
@@ -116,7 +115,7 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 			a.unmet = append(a.unmet, i)
 		}
 	}
-	a.planned = rig.Run(outage.AsPlanned(1), outage.Horizon, nil)
+	a.planned = outage.FullCharge(p)
 	a.draw = rig.Power(a.from().Minute())
 	limit := inv
 	if p.Supply.Inverter.Continuous == 0 {
@@ -254,6 +253,34 @@ func (a *Answer) until(h units.Hours) plan.Moment {
 	return m
 }
 
+// mark is the clock time at which the candle and its table set a moment h hours
+// after the start: rounded down to one grain for all of them, fine enough for
+// the candle's height, so that the fall looks in the table as it does in the
+// picture.
+func (a *Answer) mark(h units.Hours) plan.Moment {
+	grain, m := 60, a.from().After(max(0, a.left(h)))
+	for _, g := range []int{5, 10, 15, 30} {
+		if a.left(a.run.Likely) <= units.Hours(g)*1.2 { // 72 steps at the most
+			grain = g
+			break
+		}
+	}
+	if m = m.After(-hoursOf(int(m.Minute()) % grain)); m.Since(a.from()) < 0 {
+		return a.from()
+	}
+	return m
+}
+
+// likelyEnd is the likely end as candle, table and alarms tell it: no earlier
+// than the time to plan on.
+func (a *Answer) likelyEnd() plan.Moment {
+	end, least := a.mark(a.run.Likely), a.until(a.run.CountOn)
+	if end.Since(least) < 0 {
+		return least
+	}
+	return end
+}
+
 // beyond reports whether h is too far to follow.
 func beyond(h units.Hours) bool { return h >= outage.Horizon }
 
@@ -322,11 +349,11 @@ func (a *Answer) Range() string {
 	case !a.Passed() && beyond(a.run.CountOn):
 		return ""
 	case a.Passed() && likely > 0 && !beyond(a.run.Likely):
-		return wItMayStill + a.clock.Moment(a.until(a.run.Likely), a.from()) + "."
+		return a.dark(wItMayStill) + a.clock.Moment(a.until(a.run.Likely), a.from()) + "."
 	case a.Passed():
 		return wReadAgain
 	}
-	s := wItCouldLast + say.Hours(low)
+	s := a.dark(wItCouldLast) + say.Hours(low)
 	if hi := say.Hours(best); hi != say.Hours(low) {
 		s += wTo + hi
 	}
@@ -336,6 +363,35 @@ func (a *Answer) Range() string {
 	}
 	return s
 }
+
+// uncounted names what may charge the supply, and is in none of the answer's
+// times: "the sun", "the sun and a generator"; "" where there is nothing.
+func (a *Answer) uncounted() string {
+	var of []string
+	if hasPanels(a.plan) {
+		of = append(of, wTheSun)
+	}
+	for _, kind := range []charge.Kind{charge.Car, charge.Generator} {
+		if refillAt(a.plan.Outage.Rules, kind) >= 0 && charge.Power(a.plan.Supply.Inputs, kind) > 0 {
+			of = append(of, refillNames[kind])
+		}
+	}
+	if n := len(of); n > 1 {
+		return strings.Join(of[:n-1], ", ") + wAnd + of[n-1]
+	}
+	return strings.Join(of, "")
+}
+
+// dark begins what is said of the times with what they are counted without.
+func (a *Answer) dark(says string) string {
+	if of := a.uncounted(); of != "" {
+		return wWithout + of + " " + lowerFirst(says)
+	}
+	return says
+}
+
+// hasPanels reports whether the plan has panels and an input for them.
+func hasPanels(p plan.Plan) bool { return p.Panels.Count+p.Panels.Second.Count > 0 && hasPanelInput(p) }
 
 // NineInTen says how sure the time to plan on is; "" where none is told.
 func (a *Answer) NineInTen() string {
@@ -497,27 +553,23 @@ type Mark struct{ Gauge, Clock string }
 // the time to plan on among them.
 func (a *Answer) Marks() []Mark {
 	type mark struct {
-		h     units.Hours
+		at    plan.Moment
 		label string
 	}
 	var at []mark
 	for _, g := range a.gaugeMarks() {
 		if h, ok := a.when(g.left); ok && a.left(h) >= 0 {
-			at = append(at, mark{h, g.label})
+			at = append(at, mark{a.mark(h), g.label})
 		}
 	}
 	if len(at) == 0 || beyond(a.run.Likely) || a.lastInDoubt() || a.Passed() {
 		return nil
 	}
-	at = append(at, mark{a.run.CountOn, firstUpper(wPlanOnIt)}, mark{a.run.Likely, firstUpper(wLikelyEnd)})
-	slices.SortStableFunc(at, func(x, y mark) int { return cmp.Compare(x.h, y.h) })
+	at = append(at, mark{a.until(a.run.CountOn), firstUpper(wPlanOnIt)}, mark{a.likelyEnd(), firstUpper(wLikelyEnd)})
+	slices.SortStableFunc(at, func(x, y mark) int { return cmp.Compare(x.at.Since(y.at), 0) })
 	out := make([]Mark, len(at))
-	last := a.from()
 	for i, m := range at {
-		if t := a.until(m.h); t.Since(last) > 0 {
-			last = t
-		}
-		out[i] = Mark{m.label, a.clock.Moment(last, a.from())}
+		out[i] = Mark{m.label, a.clock.Moment(m.at, a.from())}
 	}
 	return out
 }

@@ -52,7 +52,9 @@ func (a *Answer) Candle() *Candle {
 	}
 	since := a.from().Since(a.plan.Outage.Starts)
 	top := a.height(a.leftAt(since))
-	count := a.height(a.leftAt(a.run.CountOn))
+	// It stands where the clock time that is said for it stands.
+	planOn := a.until(a.run.CountOn)
+	count := a.height(a.leftAt(planOn.Since(a.plan.Outage.Starts)))
 	c := &Candle{Alt: wCandleAlt}
 
 	// The wax's rim is wavy where there is room for it.
@@ -62,11 +64,11 @@ func (a *Answer) Candle() *Candle {
 	c.Doubt = Band{px(count), px(candleDish - count)}
 	// Where little is left, the words stand above one another all the same.
 	countText := math.Min(count+5, likelyText-labelRoom)
-	c.CountOn = &Notch{px(count), px(countText), a.clock.Near(a.until(a.run.CountOn), a.from())}
+	c.CountOn = &Notch{px(count), px(countText), a.clock.Near(planOn, a.from())}
 	if countText+18 <= likelyText-labelRoom {
 		c.Under = px(countText + 18)
 	}
-	c.Likely = a.clock.Near(a.until(a.run.Likely), a.from())
+	c.Likely = a.clock.Near(a.likelyEnd(), a.from())
 
 	last := math.Inf(-1)
 	for _, g := range a.gaugeMarks() {
@@ -119,11 +121,15 @@ type Switch struct {
 	Index      int
 	Name, Line string
 	Vital, On  bool
+	Left       bool // on, and yet in none of the hours: too much for the supply
 }
 
 // Word is what stands on the switch.
 func (s Switch) Word() string {
-	if s.On {
+	switch {
+	case s.Left:
+		return wLeft
+	case s.On:
 		return wOn
 	}
 	return wOff
@@ -132,14 +138,14 @@ func (s Switch) Word() string {
 // Says is the switch's name to a screen reader: its word first, as it is seen.
 func (s Switch) Says() string {
 	if s.On {
-		return wOn + ": " + named(s.Name) + ". " + wSwitchOff
+		return s.Word() + ": " + named(s.Name) + ". " + wSwitchOff
 	}
-	return wOff + ": " + named(s.Name) + ". " + wSwitchOn
+	return s.Word() + ": " + named(s.Name) + ". " + wSwitchOn
 }
 
 // Class is the switch's class.
 func (s Switch) Class() string {
-	if s.On {
+	if s.On && !s.Left {
 		return "sw"
 	}
 	return "sw off"
@@ -168,14 +174,15 @@ func (a *Answer) Switches() []Switch {
 				line += "; " + says + say.Hours(b)
 			}
 		}
-		if !l.Off && slices.Contains(a.unmet, i) {
+		left := !l.Off && slices.Contains(a.unmet, i)
+		if left {
 			not := wNotCounted
-			if a.runs[i] {
+			if left = !a.runs[i]; !left {
 				not = wPartCounted
 			}
 			line += "; " + not
 		}
-		out = append(out, Switch{i, l.Name, line, l.Rank.Order() == 0, !l.Off})
+		out = append(out, Switch{i, l.Name, line, l.Rank.Order() == 0, !l.Off, left})
 	}
 	return out
 }

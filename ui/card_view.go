@@ -151,7 +151,7 @@ func (a *App) makeCard() {
 	if !a.Answered() {
 		return
 	}
-	c, err := card.Make(withNamesFit(a.book.Plan), yield.Of(a.placed()), a.sampler, a.now)
+	c, err := card.Make(withNamesFit(a.counted()), yield.Of(a.placed()), a.sampler, a.now)
 	if err != nil {
 		return
 	}

@@ -351,7 +351,7 @@ func sunLines(s *card.Sun) []string {
 			line = wSunFace + compass(float64(s.Azimuth)) + ", " + say.Number(float64(s.Tilt), 0) + wCardFromLevel
 		}
 		if s.Noon >= 1 {
-			line += wCardNoon + say.Watts(float64(s.Noon)) + "."
+			line += wCardNoon + s.Month.String() + wCardNoonShows + say.Watts(float64(s.Noon)) + "."
 		}
 		out = append(out, line)
 	}

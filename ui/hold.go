@@ -228,13 +228,16 @@ func (a *App) bring(p plan.Plan, lacks units.WattHours) []string {
 		h := units.Hours(float64(lacks) / pack.Efficiency / float64(w))
 		out = append(out, inputNames[kind]+wHoldBy+say.Watts(float64(w))+wHoldByHours+say.Hours(say.Up(h))+".")
 	}
+	if !pack.MayCharge {
+		out = append(out, noCharge(p, a.prefs))
+	}
 	if len(out) == 0 {
 		out = append(out, wHoldElse)
 	}
 	if y := yield.Of(a.placed()); y != nil && pack.MayCharge {
 		_, month, _ := p.Outage.Starts.Date()
 		day := y.Month(int(month))
-		out = append(out, wHoldSun+say.WattHours(math.Floor(float64(day.Poor)))+wHoldSunUsual+month.String()+wHoldSunIs+say.WattHours(math.Floor(float64(day.Usual)))+".")
+		out = append(out, wHoldSun+say.WattHours(float64(day.Poor))+wHoldSunUsual+month.String()+wHoldSunIs+say.WattHours(float64(day.Usual))+".")
 	}
 	return out
 }

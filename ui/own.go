@@ -329,7 +329,11 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 		add(wJudgeUnits)
 	}
 	if v.Delivered > 0 {
-		add(wJudgeBrings + say.WattHours(float64(v.Delivered)) + ".")
+		of := wJudgeBrings
+		if o.rank != load.Comfort {
+			of = wJudgeBringsOf
+		}
+		add(of + say.WattHours(float64(v.ToLoads)) + wJudgeBringsNine + say.WattHours(math.Floor(float64(v.Delivered))) + ".")
 	}
 	if v.PerKWh != nil {
 		s := wJudgeKWh + money(*v.PerKWh) + wJudgeOnce

@@ -74,9 +74,6 @@ func (a *App) refillItems(kind charge.Kind) []Item {
 			low = *f.Below
 		}
 	}
-	if kind == charge.Generator && f.Litres == 0 {
-		f.Litres = 1 // as little as one keeps; what is at hand is typed
-	}
 	both := f.Below != nil && when == refillHours // of a plan that came
 	set := func() {
 		a.edit(func(p *plan.Plan) {
@@ -110,7 +107,8 @@ func (a *App) refillItems(kind charge.Kind) []Item {
 		{Field: clockField(id+"-to", "Until", clock, to, func(m load.Minute) { to = m; set() }), show: is(refillHours)},
 	}
 	if kind == charge.Generator {
-		items = append(items, Item{Field: number(id+"-litres", wRefillFuel, litresUnit, plan.LitresRange, 1, plainNumber(f.Litres), func(v float64) { f.Litres = v; set() }),
+		items = append(items, Item{Field: number(id+"-litres", wRefillFuel, litresUnit, plan.LitresRange, 1, amount(f.Litres), func(v float64) { f.Litres = v; set() }).
+			orEmpty(func() { f.Litres = 0; set() }, func() string { return wWeCountOn + say.Amount(plan.UnknownFuel, 0, "L") + wRefillFuelOnly }),
 			show: func() bool { return there() && when != refillNever }})
 	}
 	return items

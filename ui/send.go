@@ -33,6 +33,7 @@ const longLink = 2000
 
 // pack makes the parcel of the plan in view.
 func (a *App) pack() {
+	a.withSun(nil) // the words tell it too
 	a.parcel = Parcel{Short: a.answer.Short(), Full: a.answer.Full()}
 	address := a.ports.Device.Address()
 	if a.parcel.homeless = address == ""; a.parcel.homeless {
@@ -121,6 +122,10 @@ func (a *Answer) short() string {
 func (a *Answer) dated() string {
 	o := a.plan.Outage
 	until := func() string { return dated(a.clock, a.until(a.run.CountOn)) }
+	dark := ""
+	if of := a.uncounted(); of != "" {
+		dark = " " + lowerFirst(wWithout) + of
+	}
 	switch {
 	case !a.Ready():
 		return a.Missing
@@ -129,11 +134,11 @@ func (a *Answer) dated() string {
 	case o.UnderWay && beyond(a.run.CountOn):
 		return wSendOut + a.without(wPlanOnSentence+a.longer()) + wSendCounted + dated(a.clock, a.from()) + "."
 	case o.UnderWay:
-		return wSendOut + a.without(wPlanOnUntil+" "+until()) + wSendRead + dated(a.clock, o.Starts) + "."
+		return wSendOut + a.without(wPlanOnUntil+" "+until()) + dark + wSendRead + dated(a.clock, o.Starts) + "."
 	case beyond(a.run.CountOn):
 		return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + ".")
 	}
-	return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + ", " + wUntilAbout + until() + ".")
+	return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + dark + ", " + wUntilAbout + until() + ".")
 }
 
 // dated says a moment with its day, so that it holds whenever it is read.
@@ -206,6 +211,9 @@ func (a *Answer) inFull() string {
 	if a.Ready() {
 		line(a.Range())
 		line(a.NineInTen())
+		if a.lit != nil && a.lit.with != nil {
+			line(withPanels(a.lit.with))
+		}
 	}
 	if len(p.Loads) > 0 {
 		heading(wSendLoads)

@@ -32,12 +32,8 @@ type SunView struct {
 	yield   *yield.Yield
 	months  [12]sun.Range
 	enough  sizing.Balance
-	with    odds.WithSun
+	with    *odds.WithSun // nil where it is not known
 }
-
-// sunDraws is how many courses the sun's answer is made of on the page's own
-// thread: enough for a tenth, few enough for a slow phone.
-const sunDraws = 101
 
 // lookUp works the view out.
 func (a *App) lookUp() {
@@ -61,18 +57,82 @@ func (a *App) lookUp() {
 	}
 	if a.Answered() {
 		v.enough = sizing.Enough(v.plan, v.yield, v.month())
-		p := v.plan
-		p.Outage = a.onward().Outage // from now on, not from the last reading
-		sampler := odds.NewSampler(sunDraws, odds.Seed)
-		sampler.Pace = a.pace()
-		v.with = sampler.WithSun(p, v.yield)
+		v.with = a.withSun(v.yield)
 	}
+}
+
+// withSun is how long it lasts with the panels, from a moment on.
+type withSun struct {
+	from plan.Moment
+	with *odds.WithSun // nil where panels, place or wiring are not known
+}
+
+// withSun works it out from now on, not from the last reading, once for each
+// answer and minute: what Sun says is what Tonight says. y is the plan's yield.
+func (a *App) withSun(y *yield.Yield) *odds.WithSun {
+	if !a.Answered() || a.answer.Passed() || !hasPanels(a.book.Plan) {
+		return nil
+	}
+	from := a.answer.from()
+	if lit := a.answer.lit; lit != nil && lit.from == from {
+		return lit.with
+	}
+	lit := &withSun{from: from}
+	a.answer.lit = lit
+	p := a.placed()
+	if y == nil {
+		y = yield.Of(p)
+	}
+	if y == nil {
+		return nil
+	}
+	p.Outage = a.onward().Outage
+	sampler := odds.NewSampler(odds.Draws, odds.Seed)
+	sampler.Pace = a.pace()
+	with := sampler.WithSun(p, y)
+	// What the readings tell without the sun, the sun does not shorten.
+	with.CountOn = max(with.CountOn, a.answer.left(a.answer.run.CountOn))
+	with.Likely = max(with.Likely, a.answer.left(a.answer.run.Likely), with.CountOn)
+	lit.with = &with
+	return lit.with
+}
+
+// WithPanels says on Tonight what Sun says of how long the plan runs with the
+// panels; "" without any.
+func (a *App) WithPanels() string {
+	if !a.Answered() || a.answer.Passed() || !hasPanels(a.book.Plan) {
+		return ""
+	}
+	if with := a.withSun(nil); with != nil {
+		return withPanels(with)
+	}
+	return wSunElsewhere
+}
+
+// counted is the plan in view for the date that every page counts.
+func (a *App) counted() plan.Plan {
+	p, _ := a.book.Plan.Rolled(a.now)
+	return p
+}
+
+// DateNote says which season is counted, where it is not that of the plan's own
+// date: a plan of August, opened in January.
+func (a *App) DateNote() string {
+	if a.book == nil {
+		return ""
+	}
+	is, rolled := a.book.Plan.Rolled(a.now)
+	y, m, _ := a.book.Plan.Outage.Starts.Date()
+	if year, month, _ := is.Outage.Starts.Date(); !rolled || year == y && month == m {
+		return ""
+	}
+	return wDateWas + date(a.book.Plan.Outage.Starts) + wDateIs + date(is.Outage.Starts) + "."
 }
 
 // placed is the plan in view with what is missing of its place guessed from the
 // device: without asking, and shown as a guess.
 func (a *App) placed() plan.Plan {
-	p := a.book.Plan
+	p := a.counted()
 	zone := a.ports.Clock.Zone()
 	if p.Place.Lat == nil || p.Place.Lon == nil {
 		if p.Place.Zone != "" {
@@ -364,6 +424,9 @@ func (v *SunView) EnoughSays() []string {
 		return nil
 	}
 	b := v.enough
+	if b.NoCharge {
+		return []string{noCharge(v.plan, v.prefs)}
+	}
 	need := say.WattHours(float64(b.Need))
 	var out []string
 	switch {
@@ -372,7 +435,7 @@ func (v *SunView) EnoughSays() []string {
 	case b.Usual >= b.Need:
 		out = append(out, wSunEnoughUsual+need+wSunADay)
 	default:
-		out = append(out, wSunNotEnough+need+wSunBrings+say.WattHours(float64(b.Usual))+wSunInMonth+v.monthName()+".")
+		out = append(out, wSunNotEnough+need+wSunBrings+say.WattHours(float64(v.months[v.month()-1].Usual))+wSunStores+v.monthName()+wSunInMonth+say.WattHours(float64(b.Usual))+wSunLosesRest)
 	}
 	if b.Usual < b.Need && b.WattsUsual > 0 {
 		out = append(out, wSunWouldUsual+say.Amount(roundUp(float64(b.WattsUsual)), 0, "W")+wSunOfPanels)
@@ -381,9 +444,32 @@ func (v *SunView) EnoughSays() []string {
 		out = append(out, wSunWouldPoor+say.Amount(roundUp(float64(b.WattsPoor)), 0, "W")+wSunOfPanels)
 	}
 	if b.Steady > 0 {
-		out = append(out, wSunSteady+say.Watts(math.Floor(float64(b.Steady)))+wSunSteadyIs)
+		says, mean := wSunSteady+say.Watts(math.Floor(float64(b.Steady)))+wSunSteadyIs, math.Floor(float64(b.Mean))
+		if lost := mean - math.Floor(float64(b.Steady)); lost >= 1 && b.Steady < v.plan.Supply.UsualInverter().Limits().Continuous {
+			says += wSunSteadyOf + say.Watts(mean) + wSunSteadyLost + say.Watts(lost) + "."
+		} else {
+			says += "."
+		}
+		out = append(out, says)
 	}
 	return out
+}
+
+// NoFill says why nothing fills the battery, where that is so.
+func (v *SunView) NoFill() string {
+	if !v.plan.HasSupply() || yield.Pack(v.plan).MayCharge {
+		return ""
+	}
+	return noCharge(v.plan, v.prefs)
+}
+
+// noCharge says why the battery may not be charged where it stands.
+func noCharge(p plan.Plan, prefs Prefs) string {
+	at := p.Supply.Battery.Room
+	if at >= 0 {
+		return wNoCharge
+	}
+	return wNoChargeAt + prefs.degrees(at) + wNoChargeCold + prefs.degrees(0) + wNoChargeSo
 }
 
 // roundUp rounds a size to buy up, to two figures.
@@ -394,18 +480,22 @@ func roundUp(w float64) float64 {
 
 // Runs says how long the plan runs with the panels.
 func (v *SunView) Runs() string {
-	if v.yield == nil || v.with.Window == 0 {
+	if v.yield == nil || v.with == nil {
 		return ""
 	}
-	window := say.Number(float64(v.with.Window)/24, 0) + " days"
-	if v.with.NeverEmpty() {
+	return withPanels(v.with)
+}
+
+func withPanels(w *odds.WithSun) string {
+	window := say.Number(float64(w.Window)/24, 0) + " days"
+	if w.NeverEmpty() {
 		return wSunNever + window + wSunNeverIs
 	}
-	s := wSunPlanOn + say.Hours(v.with.CountOn) + "."
-	if math.IsInf(float64(v.with.Likely), 1) {
+	s := wSunPlanOn + say.Hours(w.CountOn) + "."
+	if math.IsInf(float64(w.Likely), 1) {
 		return s + wSunLikelyOn + window + "."
 	}
-	return s + wAbout + say.Hours(v.with.Likely) + wMostLikely
+	return s + wAbout + say.Hours(w.Likely) + wMostLikely
 }
 
 // MonthRow is a month's line in the table.

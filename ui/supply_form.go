@@ -149,6 +149,8 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	source("supply-generator", "From a generator", watts, charge.WattsRange, charge.Generator, none,
 		func(in charge.Input) float64 { return float64(in.Watts) },
 		func(v float64) charge.Input { return charge.Input{Kind: charge.Generator, Watts: units.Watts(v)} })
+	var gives string
+	add(Item{note: &gives, show: func() bool { gives = generatorGives(supply().Inputs); return gives != "" }})
 	add(Item{Text: wSupplySun})
 
 	more := &Tick{ID: "supply-more", Label: "I know more about it", Hint: "charges so far, losses, limits, what was measured", On: knownInDetail(s), take: func(bool) {}}

@@ -9,6 +9,7 @@ import (
 
 	"candleclock/engine/outage"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 	"candleclock/ui/say"
 )
 
@@ -76,10 +77,18 @@ func (a *App) Cannot() string    { return a.said((*Answer).Cannot) }
 func (a *App) Range() string     { return a.said((*Answer).Range) }
 func (a *App) NineInTen() string { return a.said((*Answer).NineInTen) }
 func (a *App) Box() string       { return a.said((*Answer).Box) }
-func (a *App) Advice() []string  { return listed(a, (*Answer).Advice) }
 func (a *App) Steps() []string   { return listed(a, (*Answer).Steps) }
 func (a *App) Energy() []Row     { return listed(a, (*Answer).Energy) }
 func (a *App) Marks() []Mark     { return listed(a, (*Answer).Marks) }
+
+// Advice is what to take note of.
+func (a *App) Advice() []string {
+	out := listed(a, (*Answer).Advice)
+	if a.Answered() && len(a.book.Plan.Supply.Inputs) > 0 && !yield.Pack(a.book.Plan).MayCharge {
+		out = append(out, noCharge(a.book.Plan, a.prefs))
+	}
+	return out
+}
 
 // Switches lists the loads with their switches, also when all are off: they must
 // be turned on again somewhere.
