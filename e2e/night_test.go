@@ -114,6 +114,7 @@ func TestWholeNight(t *testing.T) {
 	before := b.text("#news")
 	b.tap("#power")
 	b.news(before)
+	b.readPercent("100")
 	full := b.answer()
 
 	b.clock("2026-01-14T20:00")

@@ -48,9 +48,7 @@ func (a *App) foodClock(f *Form) {
 	clock, now := a.prefs.clock(), a.now
 	stopped := now
 	if a.UnderWay() {
-		if log := a.book.Plan.Outage.Log.Readings; len(log) > 0 {
-			stopped = log[0].At
-		}
+		stopped = a.began()
 	}
 	full, opened := "full", false
 	var says string

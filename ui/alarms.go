@@ -79,8 +79,8 @@ func (a *App) Moments() []Moment {
 
 // began is when the outage began, as far as it is noted.
 func (a *App) began() plan.Moment {
-	if log := a.book.Plan.Outage.Log.Readings; len(log) > 0 {
-		return log[0].At
+	if first, known := firstKnown(a.book.Plan.Outage.Log); known {
+		return first.At
 	}
 	return a.book.Plan.Outage.Starts
 }

@@ -15,6 +15,7 @@ import (
 	"candleclock/engine/plan"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
+	"candleclock/engine/yield"
 	"candleclock/ui/say"
 )
 
@@ -24,6 +25,7 @@ type Answer struct {
 	Missing string // what the plan still needs, in words; "" when there is an answer
 
 	plan    plan.Plan
+	mains   string // what is counted on since the power came back; "" while that is of no matter
 	clock   say.Clock
 	now     plan.Moment
 	run     odds.Runtime
@@ -52,8 +54,9 @@ type point struct {
 
 // think works out the answer for p as seen at now.
 func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock) Answer {
-	p, _ = p.Rolled(now) // what is kept stays
-	a := Answer{plan: p, clock: clock, now: now}
+	a := Answer{clock: clock, now: now, mains: mainsSays(p, now, clock)}
+	p = asOf(p, now)
+	a.plan = p
 	on := false
 	for _, l := range p.Loads {
 		on = on || !l.Off
@@ -138,6 +141,62 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	}
 	return a
 }
+
+// asOf is a plan as it counts at a moment; what is kept stays. One of some time
+// ago is for the next such hour. On the mains the battery fills, and the next
+// outage may begin at any moment.
+func asOf(p plan.Plan, now plan.Moment) plan.Plan {
+	o := &p.Outage
+	switch since := now.Since(o.Starts); {
+	case o.UnderWay:
+	case o.OnMains() && since >= 0 && p.HasSupply():
+		low, soc := yield.Mains(p, since)
+		o.Starts, o.SOC, o.SOCLow = now, soc, nil
+		if low < soc {
+			o.SOCLow = &low
+		}
+	default:
+		p, _ = p.Rolled(now)
+	}
+	return p
+}
+
+// mainsSays tells what is counted on since the power came back.
+func mainsSays(p plan.Plan, now plan.Moment, clock say.Clock) string {
+	o := p.Outage
+	if !o.OnMains() || now.Since(o.Starts) < 0 || !p.HasSupply() {
+		return ""
+	}
+	at := clock.Moment(o.Starts, now)
+	was := wMainsBack + at + wMainsHad
+	if slices.ContainsFunc(o.Log.Readings, func(r plan.Reading) bool { return r.At == o.Starts }) {
+		was = wMainsRead + at + wMainsShowed
+	}
+	between := func(o plan.Outage) string {
+		if o.SOCLow == nil || say.Percent(*o.SOCLow) == say.Percent(o.SOC) {
+			return say.Percent(o.SOC)
+		}
+		return say.Percent(*o.SOCLow) + wTo + say.Percent(o.SOC)
+	}
+	is := asOf(p, now).Outage
+	adapter := charge.Power(p.Supply.Inputs, charge.Wall)
+	var by string
+	switch {
+	case is.SOC >= 1 && is.SOCLow == nil && adapter > 0:
+		return was + between(o) + wMainsFull + say.Watts(float64(adapter)) + wMainsFullIs
+	case !yield.Pack(p).MayCharge:
+		by = wMainsFrost
+	case adapter > 0:
+		by = wMainsBy + say.Watts(float64(adapter)) + wMainsByIs
+	default:
+		by = wMainsUnknown
+	}
+	return was + between(o) + wMainsNow + between(is) + by
+}
+
+// Mains tells what is counted on since the power came back; "" where that is of
+// no matter.
+func (a *Answer) Mains() string { return a.mains }
 
 // beside is what a load draws at most together with what runs and is needed more.
 func beside(loads []load.Load, running []int, i int) (w units.Watts, va units.VoltAmps) {

@@ -202,6 +202,10 @@ func (a *App) clocksChange(of span) string {
 	return ""
 }
 
+// mainsAfter is after how long the answer is worked out anew while the battery
+// fills; an older one tells less.
+const mainsAfter units.Hours = 1. / 6
+
 // wake is called at each full minute in view: the hours left move on, and
 // nothing else. Before an outage nothing moves on but how far its start is, and
 // a page that stays as it is need not be drawn.
@@ -211,6 +215,9 @@ func (a *App) wake() (changed bool) {
 	before := a.answer.Lead()
 	a.tick()
 	a.answer.now = a.now
+	if a.book != nil && a.book.Plan.Outage.OnMains() && a.now.Since(a.answer.from()) >= mainsAfter {
+		a.think() // the battery fills
+	}
 	if end := a.answer.News(); a.newsAnswers() && end != a.newsEnd {
 		a.news, a.newsEnd = strings.TrimSuffix(a.news, a.newsEnd)+end, end
 	}

@@ -80,7 +80,9 @@ func TestDefrostHeaterIsToldOf(t *testing.T) {
 		})
 	})
 	for watts, tells := range map[units.Watts]bool{500: true, 600: true, 1200: false} {
-		w.act(func() { w.app.editSupply(func(s *plan.Supply) { s.Inverter.Continuous, s.Inverter.SurgeW = watts, &surge }) })
+		w.act(func() {
+			w.app.editSupply(func(s *plan.Supply) { s.Inverter.Continuous, s.Inverter.SurgeW = watts, &surge })
+		})
 		says := strings.Join(w.app.answer.Advice(), " ")
 		if strings.Contains(says, wDangerBurst) != tells {
 			t.Errorf("on %v W: %q", watts, says)

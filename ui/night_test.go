@@ -33,6 +33,7 @@ func steady(t testing.TB, d *disk) *world {
 	})
 	w.visit("tonight")
 	w.act(w.app.PowerOut)
+	w.read("100")
 	return w
 }
 
@@ -632,6 +633,8 @@ func TestSwitchesEndWithTheOutage(t *testing.T) {
 		t.Errorf("undone: %d things are off", off())
 	}
 	w.act(w.app.PowerBack)
+	w.typeIn("read-percent", "100")
+	w.act(w.app.SaveReading)
 	w.act(w.app.PowerOut)
 	if next := w.app.answer.left(w.app.answer.run.CountOn); math.Abs(float64(next-planned)) > 1e-9 {
 		t.Errorf("the next time it lasts %v h, at first %v", next, planned)

@@ -117,6 +117,19 @@ const (
 	wActHow      = "A calendar file: the phone’s own calendar then rings with this page closed, if its sound is on and its battery lasts."
 	wActCalendar = "A planning figure of Candleclock, not a promise. Read the gauge."
 
+	// On the mains again.
+	wMainsBack    = "The power came back at "
+	wMainsHad     = ". The battery then had "
+	wMainsRead    = "Read at "
+	wMainsShowed  = ": "
+	wMainsNow     = ". Counted now: "
+	wMainsBy      = ", by what an adapter of "
+	wMainsByIs    = " gives, if it is plugged in and charging. Read the gauge."
+	wMainsUnknown = ". Little is counted, as no wall adapter is entered under Supply: at least what it had. Read the gauge."
+	wMainsFrost   = ". Below freezing it does not charge. Read the gauge."
+	wMainsFull    = ". By what an adapter of "
+	wMainsFullIs  = " gives it should be full again, if it was plugged in. Read the gauge."
+
 	// Outages that are over.
 	wBackSwitched = " What was switched meanwhile is as it was before."
 	wBackKept     = " What happened is kept under More."

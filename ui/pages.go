@@ -157,7 +157,11 @@ const unknownLow = 0.25
 func (a *App) unread() {
 	low := unknownLow
 	a.editSupply(func(s *plan.Supply) { s.Gauge.Kind = plan.NoGauge })
-	a.reading(1, &low)
+	a.edit(func(p *plan.Plan) {
+		o := &p.Outage
+		o.SOC, o.SOCLow = 1, &low
+		a.begin(o)
+	})
 }
 
 // notRead reports whether the outage counts on what unread put in.
@@ -240,21 +244,39 @@ func setCapacity(s *plan.Supply, v units.WattHours) {
 // Reading the gauge.
 
 // reading counts the outage from now on with what the gauge shows. On the page
-// of three questions it is still being typed: the first of the log.
+// of three questions it is still being typed: the first of the log. On the mains
+// it corrects the charge.
 func (a *App) reading(soc float64, low *float64) {
 	a.edit(func(p *plan.Plan) {
 		o := &p.Outage
-		if !o.UnderWay || a.route.Page == pageOut {
-			o.Log = plan.Log{}
+		if !o.OnMains() || a.route.Page == pageOut {
+			if !o.UnderWay || a.route.Page == pageOut {
+				a.begin(o)
+			}
+			o.UnderWay = true
 		}
-		o.SOC, o.SOCLow = soc, low
-		o.UnderWay, o.Starts = true, a.now
+		o.SOC, o.SOCLow, o.Starts = soc, low, a.now
 		r := plan.Reading{At: a.now, SOCLow: soc, SOC: soc}
 		if low != nil {
 			r.SOCLow = *low
 		}
 		o.Log = o.Log.Read(r)
 	})
+}
+
+// begin notes that the power is out from now on, at the charge that counts. Of
+// what was noted before, it keeps when the power went and came.
+func (a *App) begin(o *plan.Outage) {
+	power := o.Log.Power
+	if n := len(power); o.UnderWay && n > 0 && !power[n-1].Back {
+		power = power[:n-1] // still being told
+	}
+	low := o.SOC
+	if o.SOCLow != nil {
+		low = *o.SOCLow
+	}
+	o.Log = plan.Log{Power: power}.Came(plan.Power{At: a.now, SOCLow: &low, SOC: new(o.SOC)})
+	o.UnderWay, o.Starts = true, a.now
 }
 
 // readBars is a reading of n bars lit out of all.
@@ -409,20 +431,35 @@ func (a *App) undoOutage(before plan.Outage) func() {
 	return func() { a.edit(func(p *plan.Plan) { p.Outage = before }) }
 }
 
-// PowerOut begins the outage now, at the charge of the plan.
+// PowerOut begins the outage now, at the charge of the plan, or what the mains
+// have put back. Nobody has read that.
 func (a *App) PowerOut() {
 	before := a.book.Plan.Outage
 	a.tick()
-	a.reading(before.SOC, before.SOCLow)
-	a.tell(wOutSince+a.prefs.clock().Minute(a.now.Minute())+wOutCharge+say.Percent(before.SOC)+wOutAsPlanned+a.answer.News(), a.undoOutage(before))
+	counted, how := asOf(a.book.Plan, a.now).Outage, wOutAsPlanned
+	if before.OnMains() {
+		how = wOutReckoned
+	}
+	a.edit(func(p *plan.Plan) {
+		o := &p.Outage
+		o.SOC, o.SOCLow = counted.SOC, counted.SOCLow
+		a.begin(o)
+	})
+	charge := say.Percent(counted.SOC)
+	if l := counted.SOCLow; l != nil {
+		charge = say.Percent(*l) + wTo + charge
+	}
+	a.tell(wOutSince+a.prefs.clock().Minute(a.now.Minute())+wOutCharge+charge+how+a.answer.News(), a.undoOutage(before))
 }
 
-// PowerBack ends it, and remembers it: planning goes on with a full battery.
+// PowerBack ends it, and remembers it. What is left is reckoned until the gauge,
+// which it asks for, is read; the mains add to it from now on.
 func (a *App) PowerBack() {
 	before, history, loads := a.book.Plan.Outage, a.book.Plan.History, a.book.Plan.Loads
 	a.tick()
 	a.answer.now = a.now
 	over, known := a.over()
+	left := a.leftNow()
 	a.edit(func(p *plan.Plan) {
 		if known {
 			*p = p.Over(over)
@@ -431,8 +468,13 @@ func (a *App) PowerBack() {
 		if switches := p.Outage.Log.Switches; len(switches) > 0 {
 			p.Loads = unswitched(*p, switches[0].At)
 		}
-		p.Outage.UnderWay, p.Outage.SOC, p.Outage.SOCLow, p.Outage.Log = false, 1, nil, plan.Log{}
-		p.Outage.Starts = a.evening()
+		o := &p.Outage
+		o.UnderWay, o.Starts, o.SOC, o.SOCLow = false, a.now, left.SOC, left.SOCLow
+		low := left.SOC
+		if l := left.SOCLow; l != nil {
+			low = *l
+		}
+		o.Log = plan.Log{Power: o.Log.Power}.Came(plan.Power{At: a.now, Back: true, SOCLow: &low, SOC: new(left.SOC)})
 	})
 	news := wBackDone
 	if known {
@@ -452,6 +494,24 @@ func (a *App) PowerBack() {
 			}
 		})
 	})
+	if !a.Open("read") && a.HasSupply() && a.book.Plan.Supply.Gauge.Kind != plan.NoGauge {
+		a.OpenReading()
+	}
+}
+
+// leftNow is the outage under way with what is left now. Where that isn't
+// known, since all is off or the clock is before the last reading, it may be
+// nothing.
+func (a *App) leftNow() plan.Outage {
+	o := a.book.Plan.Outage
+	switch {
+	case !a.answer.Ready() && a.now != o.Starts:
+		none := 0.0
+		o.SOCLow = &none
+	case a.answer.Ready() && a.answer.from() != o.Starts:
+		o = a.answer.carried(a.sampler)
+	}
+	return o
 }
 
 // UnderWay reports whether the outage is on.

@@ -14,27 +14,41 @@ import (
 // nothing was noted of it, or the clock was set back.
 func (a *App) over() (o plan.Past, known bool) {
 	p := a.book.Plan
-	log := p.Outage.Log
-	if len(log.Readings) == 0 || a.now.Since(log.Readings[0].At) < 0 {
+	first, known := firstKnown(p.Outage.Log)
+	if !known || a.now.Since(first.At) < 0 {
 		return o, false
 	}
-	first := log.Readings[0]
 	o.Began, o.Ended = first.At, a.now
 	if !p.HasSupply() {
 		return o, true
 	}
 	// What was counted on at first, with what was on then.
-	p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = first.At, first.SOC, &first.SOCLow
-	p.Loads = unswitched(p, first.At)
-	if h := a.sampler.Runtime(p).CountOn; !beyond(h) {
-		v := float64(h)
-		o.Planned = &v
+	if first.SOC != nil {
+		p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = first.At, *first.SOC, first.SOCLow
+		p.Loads = unswitched(p, first.At)
+		if h := a.sampler.Runtime(p).CountOn; !beyond(h) {
+			v := float64(h)
+			o.Planned = &v
+		}
 	}
 	if r := a.answer.read; a.answer.Ready() && r != nil && len(r.Doubt) == 0 && (r.Pace.Low > 1 || r.Pace.High < 1) {
 		v := min(max(r.Pace.Likely, plan.PaceRange.Low), plan.PaceRange.High)
 		o.Pace = &v
 	}
 	return o, true
+}
+
+// firstKnown is when the outage under way began, with the charge that was
+// counted on then or read in that minute.
+func firstKnown(g plan.Log) (first plan.Power, known bool) {
+	if n := len(g.Power); n > 0 && !g.Power[n-1].Back {
+		first, known = g.Power[n-1], true
+	}
+	if len(g.Readings) > 0 && (!known || g.Readings[0].At.Since(first.At) <= 0) {
+		r := g.Readings[0]
+		first, known = plan.Power{At: r.At, SOCLow: &r.SOCLow, SOC: &r.SOC}, true
+	}
+	return first, known
 }
 
 // unswitched is the plan's loads as they were at a moment of its outage, before

@@ -111,7 +111,7 @@ func (a *App) WithPanels() string {
 
 // counted is the plan in view for the date that every page counts.
 func (a *App) counted() plan.Plan {
-	p, _ := a.book.Plan.Rolled(a.now)
+	p := asOf(a.book.Plan, a.now)
 	return p
 }
 

@@ -75,6 +75,7 @@ func (a *App) Big() string       { return a.said((*Answer).Big) }
 func (a *App) Under() string     { return a.said((*Answer).Under) }
 func (a *App) Cannot() string    { return a.said((*Answer).Cannot) }
 func (a *App) Range() string     { return a.said((*Answer).Range) }
+func (a *App) Mains() string     { return a.said((*Answer).Mains) }
 func (a *App) NineInTen() string { return a.said((*Answer).NineInTen) }
 func (a *App) Box() string       { return a.said((*Answer).Box) }
 func (a *App) Steps() []string   { return listed(a, (*Answer).Steps) }

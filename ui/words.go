@@ -162,8 +162,9 @@ const (
 	wOutSince      = "Out since "
 	wOutCharge     = ": counted with a charge of "
 	wOutAsPlanned  = ", as the plan says. Read the gauge. "
+	wOutReckoned   = ", as reckoned since the power came back. Read the gauge. "
 	wReadDone      = "Read at "
-	wBackDone      = "Welcome back to the grid. The battery counts as full again; recharge it."
+	wBackDone      = "The power is back. Plug the battery in, and read its gauge now: until then what it holds is only reckoned."
 
 	// Loads.
 	wLoadsText     = "What will run from the battery, most needed first."

@@ -34,10 +34,12 @@ type Switch struct {
 	Unknown doc.Unknown
 }
 
-// Power is a moment at which the power went, or came back.
+// Power is a moment at which the power went, or came back, and the charge that
+// was counted on then, shares of 1: what nobody read is no Reading.
 type Power struct {
-	At   Moment
-	Back bool
+	At          Moment
+	Back        bool
+	SOCLow, SOC *float64 // both nil where it is not told
 
 	Unknown doc.Unknown
 }
@@ -106,6 +108,16 @@ func (g Log) Out() (since Moment, known bool) {
 	return Moment{}, false
 }
 
+// OnMains reports whether the power is back and nothing was planned since: the
+// charge at Starts is what the supply had when it came back, or showed later.
+func (o Outage) OnMains() bool {
+	n := len(o.Log.Power)
+	if o.UnderWay || n == 0 || !o.Log.Power[n-1].Back {
+		return false
+	}
+	return o.Log.Power[n-1].At == o.Starts || slices.ContainsFunc(o.Log.Readings, func(r Reading) bool { return r.At == o.Starts })
+}
+
 // Renamed returns the log of a load that has another name now.
 func (g Log) Renamed(was, is string) Log {
 	if was == is {
@@ -147,7 +159,13 @@ func readLog(r *doc.Reader) (g Log) {
 	}
 	last = Moment{}
 	for _, o := range r.Objects("power", MostPower) {
-		e := Power{At: readMoment(o, "at"), Back: o.Yes("back")}
+		e := Power{At: readMoment(o, "at"), Back: o.Yes("back"), SOC: o.Maybe("soc", SOCRange)}
+		if e.SOC != nil {
+			low := o.Number("soc_low", SOCRange, *e.SOC)
+			if e.SOCLow = &low; low > *e.SOC {
+				o.Fail("soc_low", doc.Number(low), "at most soc, "+doc.Number(*e.SOC))
+			}
+		}
 		inOrder(o, e.At)
 		e.Unknown = o.Unknown()
 		g.Power = append(g.Power, e)
@@ -181,6 +199,10 @@ func (g Log) write(w *doc.Writer) {
 		o := new(doc.Writer)
 		o.Text("at", e.At.String())
 		o.Yes("back", e.Back)
+		o.Maybe("soc", e.SOC)
+		if e.SOC != nil && e.SOCLow != nil {
+			o.Number("soc_low", *e.SOCLow, *e.SOC)
+		}
 		o.Keep(e.Unknown)
 		list = append(list, o)
 	}

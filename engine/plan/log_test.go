@@ -21,7 +21,7 @@ func TestLogIsKept(t *testing.T) {
 		Read(Reading{At: later(2), SOCLow: 0.5, SOC: 0.5}).
 		Switched(Switch{At: later(1), Load: "Lamp"}).
 		Switched(Switch{At: later(1.5), Load: "Lamp", On: true}).
-		Came(Power{At: later(-30)}).Came(Power{At: later(-24), Back: true}).Came(Power{At: later(0)})
+		Came(Power{At: later(-30)}).Came(Power{At: later(-24), Back: true, SOCLow: new(0.1), SOC: new(0.3)}).Came(Power{At: later(0)})
 	p.Outage.Log.Readings[0].Unknown = doc.Unknown{"by": []byte(`"Ann"`)}
 	p.Outage.Log.Switches[1].Unknown = doc.Unknown{"later": []byte(`1`)}
 	p.Outage.Log.Power[1].Unknown = doc.Unknown{"said_by": []byte(`"radio"`)}
@@ -39,6 +39,9 @@ func TestLogIsKept(t *testing.T) {
 	}
 	if len(g.Power) != 3 || g.Power[0].Back || !g.Power[1].Back || g.Power[1].At != later(-24) || g.Power[2].Back {
 		t.Errorf("power: got %+v", g.Power)
+	}
+	if e := g.Power[1]; e.SOC == nil || *e.SOC != 0.3 || *e.SOCLow != 0.1 || g.Power[0].SOC != nil {
+		t.Errorf("charged: got %+v", g.Power)
 	}
 	// A load's new name is of no matter to the power.
 	if r := g.Renamed("Lamp", "Torch"); len(r.Power) != 3 || r.Switches[0].Load != "Torch" {
@@ -133,6 +136,8 @@ func TestLogRefused(t *testing.T) {
 		{`"switches":[{"at":"2026-01-14T17:00"},{"at":"2025-01-14T17:00"}]`, "outage.switches[1].at", "2026-01-14T17:00"},
 		{`"power":[{"back":true}]`, "outage.power[0].at", "2026-01-14T17:00"},
 		{`"power":[{"at":"2026-01-14T17:00","back":1}]`, "outage.power[0].back", "true or false"},
+		{`"power":[{"at":"2026-01-14T17:00","soc":0.2,"soc_low":0.3}]`, "outage.power[0].soc_low", "at most soc, 0.2"},
+		{`"power":[{"at":"2026-01-14T17:00","soc":2}]`, "outage.power[0].soc", "between 0 and 1"},
 		{`"power":[{"at":"2026-01-14T17:00"},{"at":"2026-01-14T16:00","back":true}]`, "outage.power[1].at", "2026-01-14T17:00"},
 		{`"power":[` + strings.Repeat(`{"at":"2026-01-14T17:00"},`, MostPower) + `{"at":"2026-01-14T17:00"}]`, "outage.power", "at most 200 long"},
 		{`"readings":[` + strings.Repeat(`{"at":"2026-01-14T17:00"},`, MostReadings) + `{"at":"2026-01-14T17:00"}]`, "outage.readings", "at most 200 long"},
@@ -142,5 +147,33 @@ func TestLogRefused(t *testing.T) {
 		if !errors.As(err, &e) || e.Field != c.field || !strings.Contains(e.Want, c.want) {
 			t.Errorf("%.60s: got %v, want %s to be %s", c.log, err, c.field, c.want)
 		}
+	}
+}
+
+// The charge counts from when the power came back, or from a reading since, until
+// somebody plans something else.
+func TestOnMains(t *testing.T) {
+	var o Outage
+	o.Starts, o.SOC = later(9), 0.2
+	o.Log = o.Log.Came(Power{At: later(0)})
+	if o.OnMains() {
+		t.Error("though the power is out")
+	}
+	o.Log = o.Log.Came(Power{At: later(9), Back: true})
+	if !o.OnMains() {
+		t.Error("not when it came back")
+	}
+	read := o
+	read.Log, read.Starts = o.Log.Read(Reading{At: later(10), SOC: 0.3, SOCLow: 0.3}), later(10)
+	if !read.OnMains() {
+		t.Error("not when the gauge was read since")
+	}
+	o.Starts = later(20)
+	if o.OnMains() {
+		t.Error("though another outage is planned")
+	}
+	read.UnderWay = true
+	if read.OnMains() {
+		t.Error("though an outage is under way")
 	}
 }

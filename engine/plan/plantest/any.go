@@ -28,7 +28,11 @@ func Any(t *rapid.T) plan.Plan {
 	}
 	p.Outage.SOC = rapid.Float64Range(0, 1).Draw(t, "soc")
 	for i := range rapid.IntRange(0, 3).Draw(t, "power") {
-		p.Outage.Log = p.Outage.Log.Came(plan.Power{At: p.Outage.Starts.After(units.Hours(i - 3)), Back: rapid.Bool().Draw(t, "back")})
+		e := plan.Power{At: p.Outage.Starts.After(units.Hours(i - 3)), Back: rapid.Bool().Draw(t, "back"), SOC: maybe(t, 0, 1, "charge then")}
+		if e.SOC != nil {
+			e.SOCLow = new(*e.SOC * rapid.Float64Range(0, 1).Draw(t, "at least"))
+		}
+		p.Outage.Log = p.Outage.Log.Came(e)
 	}
 	return p
 }
