@@ -44,6 +44,15 @@ type Answer struct {
 	lit     *withSun        // with the panels; nil until asked for
 	adds    []units.Hours   // what it adds to the time to plan on; nil until asked for, and where that takes too long
 	addsOf  units.WattHours // what the middle course had left when that was asked
+	alone   vitalAlone
+}
+
+// vitalAlone is how long what is vital lasts without the rest.
+type vitalAlone struct {
+	asked      bool
+	some, rest bool        // something vital is on, something else is
+	countOn    units.Hours // from when it was asked
+	of         units.Hours // that all of it was counted on then
 }
 
 // point is how much is left at a time since the start.
@@ -390,6 +399,54 @@ func (a *Answer) Under() string {
 		return say.Hours(a.toPlanOn()) + wFromNow
 	}
 	return wUntilAbout + a.clock.Moment(a.until(a.run.CountOn), a.from())
+}
+
+// askVital works out how long what is vital lasts without the rest, once: it
+// asks every draw.
+func (a *Answer) askVital(sampler *odds.Sampler) {
+	if v := &a.alone; a.Ready() && !v.asked {
+		_, v.some, v.rest = a.plan.VitalAlone()
+		v.asked = true
+		if v.some && v.rest {
+			p, may := a.ahead(sampler)
+			alone, _, _ := p.VitalAlone()
+			v.countOn = may.CountOn(alone)
+			v.of = a.left(min(a.run.CountOn, outage.Horizon))
+		}
+	}
+}
+
+// Alone says until when to plan on what is vital without the rest; "" where that
+// is not asked or no answer stands.
+func (a *Answer) Alone() string {
+	switch v := a.alone; {
+	case !v.asked || a.Passed():
+		return ""
+	case !v.some:
+		return wAloneNone
+	case !v.rest:
+		return wAloneAll
+	case beyond(v.countOn):
+		return wAlone + say.Hours(units.Hours(math.Inf(1))) + "."
+	default:
+		h := a.aloneEnds()
+		m := a.clock.Moment(a.until(h), a.from())
+		if a.plan.Outage.UnderWay {
+			return wAloneUntil + m + "."
+		}
+		return wAlone + say.Hours(h) + ", " + wUntilAbout + m + "."
+	}
+}
+
+// aloneEnds is that time since the plan's start. What the rest has used since
+// it was asked is gone: nothing is left when all of it ends.
+func (a *Answer) aloneEnds() units.Hours {
+	now := a.from().Since(a.plan.Outage.Starts)
+	left := a.alone.countOn
+	if of := a.alone.of; of > 0 {
+		left *= max(0, min(1, a.left(min(a.run.CountOn, outage.Horizon))/of))
+	}
+	return now + left
 }
 
 // toPlanOn is the time to count on as it is said: in an outage it is counted to

@@ -122,12 +122,13 @@ func (a *App) SaveHold() {
 // onward is the plan in view from now on: in an outage its reading is moved on,
 // since what is switched off now saves nothing of what is past.
 func (a *App) onward() plan.Plan {
-	p := a.book.Plan
-	switch {
-	case !p.Outage.UnderWay:
-		p.Outage.Starts = a.answer.from()
-	case a.answer.from() != p.Outage.Starts:
-		p.Outage = a.answer.carried(a.sampler)
+	return a.answer.onward(a.sampler)
+}
+
+func (a *Answer) onward(sampler *odds.Sampler) plan.Plan {
+	p := a.plan
+	if p.Outage.UnderWay && a.from() != p.Outage.Starts {
+		p.Outage = a.carried(sampler)
 	}
 	return p
 }
@@ -194,11 +195,15 @@ func (a *App) holdUntil(until plan.Moment) *Hold {
 // ahead is the plan from now on and what there may be, by the readings where
 // they tell it.
 func (a *App) ahead() (plan.Plan, odds.Chances) {
-	if a.answer.read != nil {
-		return a.answer.read.Onward(a.answer.from())
+	return a.answer.ahead(a.sampler)
+}
+
+func (a *Answer) ahead(sampler *odds.Sampler) (plan.Plan, odds.Chances) {
+	if a.read != nil {
+		return a.read.Onward(a.from())
 	}
-	p := a.onward()
-	return p, a.sampler.Chances(p)
+	p := a.onward(sampler)
+	return p, sampler.Chances(p)
 }
 
 // countOn is the time to count on from now with a change made now, by the

@@ -34,6 +34,7 @@ const longLink = 2000
 // pack makes the parcel of the plan in view.
 func (a *App) pack() {
 	a.withSun(nil) // the words tell it too
+	a.answer.askVital(a.sampler)
 	a.parcel = Parcel{Short: a.answer.Short(), Full: a.answer.Full()}
 	address := a.ports.Device.Address()
 	if a.parcel.homeless = address == ""; a.parcel.homeless {
@@ -94,6 +95,9 @@ func (a *Answer) short() string {
 	s := named(room(a.plan.Name, 40)) + ": " + a.dated()
 	if !a.Ready() {
 		return plainText(s)
+	}
+	if v := a.alone; v.some && v.rest && a.Alone() != "" && !beyond(v.countOn) {
+		s += " " + wSendAlone + dated(a.clock, a.until(a.aloneEnds())) + "."
 	}
 	add := func(label string, names []string, most int) {
 		// The names that fit, and how many do not.
@@ -209,6 +213,7 @@ func (a *Answer) inFull() string {
 	line(named(p.Name))
 	line(a.dated())
 	if a.Ready() {
+		line(a.Alone())
 		line(a.Range())
 		line(a.NineInTen())
 		if a.lit != nil && a.lit.with != nil {

@@ -71,11 +71,19 @@ func (a *App) OutLead() string {
 func (a *App) Spread() bool { return a.Answered() && a.Range() != "" && !a.answer.Passed() }
 
 // The answer's texts, empty while there is none.
-func (a *App) Big() string       { return a.said((*Answer).Big) }
-func (a *App) Under() string     { return a.said((*Answer).Under) }
-func (a *App) Cannot() string    { return a.said((*Answer).Cannot) }
-func (a *App) Range() string     { return a.said((*Answer).Range) }
-func (a *App) Mains() string     { return a.said((*Answer).Mains) }
+func (a *App) Big() string    { return a.said((*Answer).Big) }
+func (a *App) Under() string  { return a.said((*Answer).Under) }
+func (a *App) Cannot() string { return a.said((*Answer).Cannot) }
+func (a *App) Range() string  { return a.said((*Answer).Range) }
+func (a *App) Mains() string  { return a.said((*Answer).Mains) }
+
+// Alone says until when to plan on what is vital without the rest.
+func (a *App) Alone() string {
+	if a.Answered() {
+		a.answer.askVital(a.sampler)
+	}
+	return a.said((*Answer).Alone)
+}
 func (a *App) NineInTen() string { return a.said((*Answer).NineInTen) }
 func (a *App) Box() string       { return a.said((*Answer).Box) }
 func (a *App) Steps() []string   { return listed(a, (*Answer).Steps) }

@@ -44,6 +44,7 @@ var figures = []struct {
 	asked bool // only where -only names it: it takes seconds
 }{
 	{key: "runtime", work: runtime},
+	{key: "vital", work: vital},
 	{key: "with_sun", work: withSun},
 	{key: "losses_wh", work: losses},
 	{key: "load", work: loads},
@@ -168,6 +169,22 @@ func runtime(q *question) any {
 		EndsLikely  *string  `json:"ends_likely"`
 		EndsCountOn *string  `json:"ends_count_on"`
 	}{hours(r.Box), hours(r.Likely), hours(r.CountOn), hours(r.AtBest), ends(r.Likely), ends(r.CountOn)}
+}
+
+// vital is the runtime with only what is vital on; null where nothing vital is.
+func vital(q *question) any {
+	p, some, rest := q.plan.VitalAlone()
+	if !some {
+		return nil
+	}
+	r := q.run
+	if rest {
+		r = odds.NewSampler(q.draws, q.seed).Runtime(p)
+	}
+	return struct {
+		CountOn *float64 `json:"count_on_h"`
+		Likely  *float64 `json:"likely_h"`
+	}{hours(r.CountOn), hours(r.Likely)}
 }
 
 // losses follows one full charge with everything as the plan says.

@@ -167,7 +167,7 @@ func TestLossesSumToCapacity(t *testing.T) {
 
 func TestOnly(t *testing.T) {
 	for only, want := range map[string][]string{
-		"":             {"fill_h", "load", "losses_wh", "odds", "runtime", "start", "sun", "wiring", "with_sun"},
+		"":             {"fill_h", "load", "losses_wh", "odds", "runtime", "start", "sun", "vital", "wiring", "with_sun"},
 		"runtime":      {"runtime"},
 		"odds,runtime": {"odds", "runtime"},
 	} {

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"testing"
+
+	"candleclock/engine/battery"
+	"candleclock/engine/load"
+	"candleclock/engine/plan"
+	"candleclock/engine/units"
+)
+
+// What is vital alone lasts as long as a plan of nothing else. By hand: a mask
+// of 30 W at a 12 V outlet of 90 % takes 33.3 W of a battery that gives 900 of
+// 1,000 Wh: 27 hours; with a lamp of 60 W beside it 9.
+func TestVital(t *testing.T) {
+	file := func(lamp, mask load.Load) string {
+		p := plan.New("Test", plan.Moment{})
+		p.Outage.Starts, _ = plan.ParseMoment("2026-01-14T17:00")
+		p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, Room: 20, Health: new(1.0), Cutoff: new(0.1), SelfDischarge: new(0.0)}
+		p.Supply.DCEfficiency = 0.9
+		for _, l := range []load.Load{lamp, mask} {
+			l.Outlet, l.Count, l.Duty, l.PowerFactor, l.Basis = load.DC, 1, 1, 1, load.Measured
+			p.Loads = append(p.Loads, l)
+		}
+		return string(p.Encode())
+	}
+	thing := func(name string, rank load.Rank, watts units.Watts, off bool) load.Load {
+		return load.Load{Name: name, Rank: rank, Running: watts, Off: off}
+	}
+	lamp, mask := thing("Lamp", load.Useful, 60, false), thing("Mask", load.Vital, 30, false)
+	got := answer(t, file(lamp, mask), "-only", "vital,runtime")
+	h := got["vital"]["likely_h"].(float64)
+	if h < 25.5 || h > 27.5 {
+		t.Errorf("likely %v h, by hand 27", h)
+	}
+	if all := got["runtime"]["likely_h"].(float64); all < 8.4 || all > 9.2 {
+		t.Errorf("with the lamp likely %v h, by hand 9", all)
+	}
+	if c := got["vital"]["count_on_h"].(float64); c > h || c < 0.8*h {
+		t.Errorf("count on %v of %v h", c, h)
+	}
+	// The very figures of a plan in which the lamp is off, and of one of nothing
+	// but what is vital.
+	lamp.Off = true
+	for _, key := range []string{"likely_h", "count_on_h"} {
+		off := answer(t, file(lamp, mask), "-only", "vital,runtime")
+		if off["vital"][key] != got["vital"][key] || off["runtime"][key] != got["vital"][key] {
+			t.Errorf("%s: %v, with the lamp off %v and %v", key, got["vital"][key], off["vital"][key], off["runtime"][key])
+		}
+	}
+	mask.Off, lamp.Off = true, false
+	if got := answer(t, file(lamp, mask), "-only", "vital")["vital"]; got != nil {
+		t.Errorf("nothing vital is on: %v", got)
+	}
+}
