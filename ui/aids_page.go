@@ -48,7 +48,7 @@ func (a *App) foodClock(f *Form) {
 	clock, now := a.prefs.clock(), a.now
 	stopped := now
 	if a.UnderWay() {
-		stopped = a.began()
+		stopped = a.answer.began()
 	}
 	full, opened := "full", false
 	var says string

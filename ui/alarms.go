@@ -3,12 +3,13 @@ package ui
 import (
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"candleclock/engine/aids"
+	"candleclock/engine/card"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
+	"candleclock/engine/start"
 	"candleclock/engine/sun"
 	"candleclock/engine/units"
 	"candleclock/ui/ical"
@@ -52,9 +53,8 @@ func (a *App) Moments() []Moment {
 	// Often enough to notice in time, and before a third of what is left is gone.
 	again := from.After(max(min(readAgain, left/3), 0.25))
 	add("read", again.After(-hoursOf(int(again.Minute())%5)), wActRead)
-	if stopped, ok := a.coldStopped(); ok {
-		add("fridge", stopped.After(aids.Fridge), wActFridge)
-		add("freezer", stopped.After(aids.FreezerHalf), wActFreezer)
+	for _, m := range a.answer.foodDeeds() {
+		add(m.key, m.at, m.What)
 	}
 	if p := a.placed(); p.Panels.Count > 0 && p.Place.Lat != nil && p.Place.Lon != nil && p.Place.Offset != nil {
 		y, m, d := from.Date()
@@ -78,30 +78,64 @@ func (a *App) Moments() []Moment {
 }
 
 // began is when the outage began, as far as it is noted.
-func (a *App) began() plan.Moment {
-	if first, known := firstKnown(a.book.Plan.Outage.Log); known {
+func (a *Answer) began() plan.Moment {
+	if first, known := firstKnown(a.plan.Outage.Log); known {
 		return first.At
 	}
-	return a.book.Plan.Outage.Starts
+	return a.plan.Outage.Starts
 }
 
-// coldStopped is since when no fridge and no freezer has power: since the outage
-// began, or the last of them was switched off. ok is false while the battery
-// runs one. They are told by their names.
-func (a *App) coldStopped() (since plan.Moment, ok bool) {
-	cold := func(name string) bool {
-		name = strings.ToLower(name)
-		return strings.Contains(name, "fridge") || strings.Contains(name, "freezer") || strings.Contains(name, "refrigerator")
-	}
-	for _, l := range a.book.Plan.Loads {
-		if !l.Off && cold(l.Name) {
-			return since, false
+// foodDeeds lists from when on food can't be counted on in what keeps cold and
+// has no power: what is off, or can't run or start on this supply. Most homes
+// have a fridge, in the plan or not; a freezer counts where the plan has one.
+func (a *Answer) foodDeeds() []Moment {
+	fridges, fridge, fridgeOff := false, plan.Moment{}, false
+	freezer, freezerOff := plan.Moment{}, false
+	earlier := func(at *plan.Moment, off *bool, since plan.Moment) {
+		if !*off || since.Since(*at) < 0 {
+			*at, *off = since, true
 		}
 	}
+	for i := range a.plan.Loads {
+		food := card.FoodOf(a.plan.Loads[i : i+1])
+		cools := food.Fridge > 0 || food.Medicine
+		fridges = fridges || cools
+		since, stopped := a.stopped(i)
+		if stopped && cools {
+			earlier(&fridge, &fridgeOff, since)
+		}
+		if stopped && food.FreezerHalf > 0 {
+			earlier(&freezer, &freezerOff, since)
+		}
+	}
+	if !fridges {
+		earlier(&fridge, &fridgeOff, a.began())
+	}
+	var out []Moment
+	if fridgeOff {
+		out = append(out, Moment{at: fridge.After(aids.Fridge), What: wActFridge, key: "fridge"})
+	}
+	if freezerOff {
+		out = append(out, Moment{at: freezer.After(aids.FreezerHalf), What: wActFreezer, key: "freezer"})
+	}
+	return out
+}
+
+// stopped is since when a load has no power in an outage: since it was switched
+// off, or, where it was off from the start or this supply can't run or start it,
+// since the outage began. ok is false while the battery runs it.
+func (a *Answer) stopped(i int) (since plan.Moment, ok bool) {
+	l := a.plan.Loads[i]
+	never := slices.Contains(a.unmet, i) || slices.ContainsFunc(a.starts.Never, func(r start.Refusal) bool { return r.Load == i })
+	if !l.Off && !never {
+		return since, false
+	}
 	since = a.began()
-	for _, s := range a.book.Plan.Outage.Log.Switches {
-		if cold(s.Load) {
-			since = s.At
+	if !never {
+		for _, s := range a.plan.Outage.Log.Switches {
+			if plan.SameName(s.Load, l.Name) && !s.On {
+				since = s.At
+			}
 		}
 	}
 	return since, true

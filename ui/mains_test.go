@@ -78,8 +78,8 @@ func TestPowerComesAndGoes(t *testing.T) {
 		if p := o.Log.Power; len(p) != 3 || p[2].Back || p[2].At != plan.At(w.now) {
 			t.Errorf("%v W: noted %+v", adapter, p)
 		}
-		if w.app.began() != plan.At(w.now) {
-			t.Errorf("%v W: it began at %s", adapter, w.app.began())
+		if w.app.answer.began() != plan.At(w.now) {
+			t.Errorf("%v W: it began at %s", adapter, w.app.answer.began())
 		}
 		if _, err := plan.Decode(w.app.book.Plan.Encode()); err != nil {
 			t.Error(err)

@@ -231,6 +231,14 @@ func (a *Answer) inFull() string {
 			line(s)
 		}
 	}
+	if a.Ready() && p.Outage.UnderWay {
+		for n, m := range a.foodDeeds() {
+			if n == 0 {
+				heading(wFood + ":")
+			}
+			line("- " + dated(a.clock, m.at) + ": " + m.What)
+		}
+	}
 	if a.Ready() && len(a.offFirst()) > 0 {
 		heading(strings.TrimSpace(wSendOff))
 		for _, n := range a.offFirst() {

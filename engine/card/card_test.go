@@ -477,13 +477,13 @@ func TestFoodByName(t *testing.T) {
 		"Pipe freeze protection": {},
 		"Router":                 {},
 	} {
-		if got := foodOf([]load.Load{{Name: name}}); got != want || got.Nothing() != (want == Food{}) {
+		if got := FoodOf([]load.Load{{Name: name}}); got != want || got.Nothing() != (want == Food{}) {
 			t.Errorf("%s: got %+v, want %+v", name, got, want)
 		}
 	}
 	// The catalogue's own names.
 	for _, e := range load.Catalogue() {
-		f := foodOf([]load.Load{e.Load()})
+		f := FoodOf([]load.Load{e.Load()})
 		fridge := slices.Contains([]string{"fridge", "fridge-old", "fridge-inverter"}, e.Key)
 		freezer := slices.Contains([]string{"freezer-chest", "freezer-upright"}, e.Key)
 		if (f.Fridge > 0) != fridge || (f.FreezerFull > 0) != freezer || f.Medicine != (e.Key == "medicine-fridge") {

@@ -19,9 +19,9 @@ type Food struct {
 // Nothing reports whether the plan keeps nothing cold.
 func (f Food) Nothing() bool { return f == Food{} }
 
-// foodOf goes by the name: what a thing is called is all that a plan says of
-// what it is.
-func foodOf(loads []load.Load) Food {
+// FoodOf is the food that loads keep cold. It goes by the name: what a thing is
+// called is all that a plan says of what it is.
+func FoodOf(loads []load.Load) Food {
 	var f Food
 	for _, l := range loads {
 		name := strings.ToLower(l.Name)
