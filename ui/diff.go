@@ -432,6 +432,7 @@ func (f *facts) load(l load.Load) {
 	f.maybe("Power at least", l.Low, "W")
 	f.maybe("Power at most", l.High, "W")
 	f.text("How well that is known", word(basisNames, string(l.Basis)))
+	f.yes("The meter ran for a day or more", l.MeasuredDay)
 	f.text("How many alike", strconv.Itoa(max(l.Count, 1)))
 	f.text("Plugged in at", word(outletNames, string(l.Outlet)))
 	use := "day and night"

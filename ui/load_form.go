@@ -76,12 +76,12 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 	add(Item{Field: runningField, show: byWatts})
 	add(Item{Field: dailyField, show: byDay})
 
-	// What is measured counts as exact, the share of the time that it runs too.
 	known := options(load.Bases, basisNames)
-	known[slices.Index(load.Bases, string(load.Measured))].Hint = "what goes on and off: over a day or more, with the share below; else it is typical"
-	add(Item{Choice: &Choice{ID: "load-basis", Legend: "How well is that known?", Value: string(l.Basis),
+	known[slices.Index(load.Bases, string(load.Measured))].Hint = "with a plug-in meter, while it runs"
+	basis := &Choice{ID: "load-basis", Legend: "How well is that known?", Value: string(l.Basis),
 		Options: known,
-		take:    func(v string) { edit(func(l *load.Load) { l.Basis = load.Basis(v) }) }}})
+		take:    func(v string) { edit(func(l *load.Load) { l.Basis = load.Basis(v) }) }}
+	add(Item{Choice: basis})
 
 	add(Item{Field: number("load-count", "How many alike", plain, load.CountRange, 1, strconv.Itoa(max(l.Count, 1)),
 		func(v float64) { edit(func(l *load.Load) { l.Count = int(v) }) }).whole()})
@@ -126,6 +126,10 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 		func(v float64) { edit(func(l *load.Load) { l.Duty = v }) })
 	duty.Hint = "A fridge runs about a third of the time: 33. A lamp: 100."
 	add(Item{Field: duty, show: byWatts})
+	// A meter's watts at one moment tell nothing of that share.
+	add(Item{Tick: &Tick{ID: "load-measured-day", Label: "A meter ran for a day or more to find that share", Hint: "else it is counted as a guess", On: l.MeasuredDay,
+		take: func(on bool) { edit(func(l *load.Load) { l.MeasuredDay = on }) }},
+		show: func() bool { return byWatts() && basis.Value == string(load.Measured) }})
 	cycles := &Tick{ID: "load-cycles", Label: "It starts again by itself", Hint: "a thermostat or pressure switch", On: l.CyclesItself,
 		take: func(on bool) { edit(func(l *load.Load) { l.CyclesItself = on }) }}
 	add(Item{Tick: cycles, show: byWatts})

@@ -18,7 +18,7 @@ import (
 // very cold, give or take a fiftieth; at the last bars of an older one, an eighth.
 func TestPaperIsWary(t *testing.T) {
 	steps := strings.Join(paper.steps, " ")
-	for _, part := range []string{"a third of its watts", "Add 20 more", "50 if it carries more than 1,000 W", "Take 6 tenths of that", "one bar fewer than are lit",
+	for _, part := range []string{"half its watts", "Add 20 more", "50 if it carries more than 1,000 W", "Take 6 tenths of that", "one bar fewer than are lit",
 		"Of a lead battery take 5 tenths", "80% counts as 30%"} {
 		if !strings.Contains(steps, part) {
 			t.Errorf("the sheet does not say %q", part)
@@ -41,7 +41,7 @@ func TestPaperIsWary(t *testing.T) {
 						l.Basis, l.Use, l.Low, l.High = load.Measured, nil, nil, nil
 						w := float64(l.Running) * float64(l.Count)
 						if l.CyclesItself {
-							w, l.Duty = w/3, 1./3
+							w, l.Duty = w/2, 1./3
 						}
 						draw += w
 						p.Loads = append(p.Loads, l)

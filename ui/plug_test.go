@@ -88,7 +88,7 @@ func TestPlugNothingIsNothing(t *testing.T) {
 			v, _ := parse(watts)
 			q := p
 			q.Loads = append(q.Loads[:len(q.Loads):len(q.Loads)], load.Load{Name: plugName, Rank: load.Comfort, Outlet: load.AC, Count: 1,
-				Running: units.Watts(v), Duty: 1, PowerFactor: 1, Basis: load.Label})
+				Running: units.Watts(v), Duty: 1, Basis: load.Label})
 			lost := s.Runtime(p).CountOn - s.Runtime(q).CountOn
 			if (said == wPlugNothing) != (lost < 5./60) || s.Runtime(p).CountOn > outage.Horizon {
 				t.Errorf("%v Wh, %s W: %q, and it costs %v h", capacity, watts, said, lost)

@@ -552,7 +552,7 @@ var paper = struct {
 	title: "On paper: how long will the battery last?",
 	intro: "Do this when the planner can’t run. It is on the safe side where the watts are known, the battery is not very old and the room is not very cold.",
 	steps: []string{
-		"Write down each thing that must stay on and its watts. For what switches itself on and off, like a fridge, take a third of its watts.",
+		"Write down each thing that must stay on and its watts. For what switches itself on and off, like a fridge, take half its watts.",
 		"Add them up. Add 20 more for the inverter if anything is on a mains socket, 50 if it carries more than 1,000 W. This is the draw.",
 		"Take the watt-hours (Wh) on the battery’s label. For amp-hours, multiply by the volts.",
 		"Take 6 tenths of that, and of that the share the gauge shows. With bars, count one bar fewer than are lit, unless it was just charged full; at one bar it may stop now. This is what you can count on.",

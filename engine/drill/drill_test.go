@@ -279,7 +279,7 @@ func TestTooAlike(t *testing.T) {
 		want  bool
 	}{{load.Measured, 50, false}, {load.Measured, 51, true}, {load.Label, 58, false}, {load.Label, 59, true}} {
 		l := Metered(load.AC, c.watts)
-		l.Basis = c.basis
+		l.Basis, l.PowerFactor = c.basis, 0.9
 		second := Test{Loads: []load.Load{l}, Minutes: 480, From: Full(), To: gauge.Percent(at, 50)}
 		if r, err := Measure(plainly(), first, &second); err != nil || (r.NoIdle == TooAlike) != c.want {
 			t.Errorf("%v W, %s: got %v, %q, want it too alike: %v", c.watts, c.basis, err, r.NoIdle, c.want)

@@ -186,5 +186,7 @@ func loadPart(c *coder, l *load.Load) {
 		p.yes(&l.Off, false)
 		p.since = 2
 		number(p, &l.Cycle, 0)
+		p.since = 3
+		p.yes(&l.MeasuredDay, false)
 	})
 }

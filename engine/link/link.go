@@ -19,7 +19,7 @@ import (
 // a field is added to the plan: such a field goes to the end of its part, behind
 // its version (fields.go). What is written has the least version that knows all
 // of its fields, so that older pages read it too if they can.
-const Version = 2
+const Version = 3
 
 // Most is the most characters of a link. Browsers take more; messengers don't.
 const Most = 8192

@@ -456,7 +456,7 @@ var catalogue = assemble(
 			Rank: Comfort, Low: 1000, Typical: 1500, High: 1500, PowerFactor: 1, Source: srcPractice},
 		{Key: "kettle-230", Name: "Kettle (230 V countries)", Words: words("water boil tea electric jug 230v"),
 			Rank: Comfort, Low: 1800, Typical: 2200, High: 3000, PowerFactor: 1, Source: srcPractice},
-		{Key: "kettle-12v", Name: "Travel kettle, 12 V", Words: words("12v water boil tea car camping jug"),
+		{Key: "kettle-12v", Name: travelKettle, Words: words("12v water boil tea car camping jug"),
 			Rank: Comfort, Outlet: DC, Low: 100, Typical: 150, High: 180, PowerFactor: 1, Source: srcPractice},
 		{Key: "microwave", Name: "Microwave oven, small", Words: words("compact heat food 600 700 w cooking"),
 			Rank: Comfort, Low: 900, Typical: 1050, High: 1100, Starting: 1500, PowerFactor: 0.9, Source: srcEnergySaver + " (750 to 1,100 W)" + andPractice + andStart},

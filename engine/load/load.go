@@ -4,6 +4,7 @@ package load
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"candleclock/engine/doc"
@@ -80,6 +81,7 @@ type Load struct {
 	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
 	Cycle        float64     // minutes from one such start to the next; 0: not known
 	Basis        Basis
+	MeasuredDay  bool     // the meter ran for a day or more: it tells of the duty too
 	Use          []Window // when it is on; none: day and night
 	Off          bool     // switched off for now
 
@@ -116,6 +118,7 @@ func Read(r *doc.Reader) Load {
 		CyclesItself: r.Yes("cycles_itself"),
 		Cycle:        r.Number("cycle_min", CycleRange, 0),
 		Basis:        Basis(r.Choice("basis", Bases, string(Typical))),
+		MeasuredDay:  r.Yes("measured_day"),
 		Off:          r.Yes("off"),
 	}
 	if strings.TrimSpace(l.Name) == "" {
@@ -168,6 +171,7 @@ func (l Load) Write() *doc.Writer {
 	w.Yes("cycles_itself", l.CyclesItself)
 	w.Number("cycle_min", l.Cycle, 0)
 	w.Text("basis", string(l.Basis))
+	w.Yes("measured_day", l.MeasuredDay)
 	var use []*doc.Writer
 	for _, win := range l.Use {
 		use = append(use, win.write())
@@ -252,37 +256,69 @@ func (l Load) Excess() units.Watts {
 // whether it is switched off now or not.
 func (l Load) DailyEnergy() units.WattHours { return l.Draw().For(l.HoursADay()) }
 
-// Spread is the range of the true draw as factors of the one given, and the
-// most likely factor: low ≤ mode ≤ high.
+// WattsSpread is the range of the true watts while it runs, or of the energy a
+// day, as factors of the figure given, and the most likely factor: low ≤ mode ≤
+// high.
 //
 // Measured ±3 %: a class 2 plug-in meter with some variation of the thing
-// (common practice). Label: the plate is an upper bound, the true draw stands
-// between half of it and all of it, rarely near either end (common practice).
-// Typical: low_w and high_w where given, else −30 % and +40 % (common
-// practice). Where the draw follows from a duty that is estimated, and not all
-// of the draw measured, it adds ±25 % (common practice: seasons, door openings).
+// (common practice). Label: what heats or glows draws what its plate says, ±5 %
+// (IEC 60335-1 allows heating appliances −10 % and +5 %, from memory: half of what
+// may be less is not counted on); the plate of what has electronics or a motor is an
+// upper bound, and the true draw stands between half of it and all of it, rarely
+// near either end (common practice). Typical: low_w and high_w where given, else
+// −30 % and +40 % (common practice).
 //
 // Below a nanowatt low_w and high_w are not looked at, so that the factors
 // stay finite.
-func (l Load) Spread() (low, mode, high float64) {
-	switch l.Basis {
-	case Measured:
-		low, mode, high = 0.97, 1, 1.03
-	case Label:
-		low, mode, high = 0.5, 0.85, 1
-	default:
-		low, mode, high = 0.7, 1, 1.4
-		if p := float64(l.Running); p >= 1e-9 {
-			if l.Low != nil {
-				low = min(*l.Low/p, mode)
-			}
-			if l.High != nil {
-				high = max(*l.High/p, mode)
-			}
-		}
+func (l Load) WattsSpread() (low, mode, high float64) {
+	switch {
+	case l.Basis == Measured:
+		return 0.97, 1, 1.03
+	case l.Basis == Label && l.heats():
+		return 0.95, 1, 1.05
+	case l.Basis == Label:
+		return 0.5, 0.85, 1
 	}
-	if d := l.duty(); d < 1 && l.Basis != Measured && l.Daily == 0 {
-		low, high = low*0.75, high*min(1.25, 1/d)
+	low, mode, high = 0.7, 1, 1.4
+	if p := float64(l.Running); p >= 1e-9 {
+		if l.Low != nil {
+			low = min(*l.Low/p, mode)
+		}
+		if l.High != nil {
+			high = max(*l.High/p, mode)
+		}
 	}
 	return low, mode, high
 }
+
+// DutySpread is the range of the true duty in the same manner; 1, 1, 1 where the
+// draw hangs on no duty, or was measured for a day or more: a meter's watts at one
+// moment say nothing of it. −25 % and +50 %, the middle of what the catalogue has
+// for things that cool (common practice: seasons, door openings, age).
+func (l Load) DutySpread() (low, mode, high float64) {
+	d := l.duty()
+	if d >= 1 || l.Daily > 0 || l.Basis == Measured && l.MeasuredDay {
+		return 1, 1, 1
+	}
+	return 0.75, 1, min(1.5, 1/d)
+}
+
+// Spread is the range of the true draw: of watts and duty together.
+func (l Load) Spread() (low, mode, high float64) {
+	low, mode, high = l.WattsSpread()
+	a, b, c := l.DutySpread()
+	return low * a, mode * b, high * c
+}
+
+// heats reports whether what it draws is heat or light by what is told of it: its
+// power factor on the mains, or the name of a thing of the catalogue that heats.
+// What is plugged into another socket has no power factor that would tell.
+func (l Load) heats() bool {
+	onMains := l.Outlet == AC || l.Outlet == ""
+	return onMains && l.ToldResistive() || l.PowerFactor == 0 && slices.ContainsFunc(catalogue, func(e Entry) bool {
+		return e.Name == l.Name && e.PowerFactor == 1 && e.Starting == 0 && e.Outlet != DC && e.Outlet != USB
+	}) || l.Name == travelKettle && l.Outlet == DC
+}
+
+// travelKettle is the one thing of the catalogue that heats without the mains.
+const travelKettle = "Travel kettle, 12 V"

@@ -97,9 +97,17 @@ func TestSpread(t *testing.T) {
 		low, mode, high float64
 	}{
 		{"measured", Load{Running: 50, Duty: 1, Basis: Measured}, 0.97, 1, 1.03},
-		{"measured over its cycles", Load{Running: 50, Duty: 0.3, Basis: Measured}, 0.97, 1, 1.03},
+		{"measured while it ran", Load{Running: 50, Duty: 0.3, Basis: Measured}, 0.97 * 0.75, 1, 1.03 * 1.5},
+		{"measured over its cycles", Load{Running: 50, Duty: 0.3, Basis: Measured, MeasuredDay: true}, 0.97, 1, 1.03},
+		{"a day of a label", Load{Running: 50, Duty: 0.3, Basis: Label, MeasuredDay: true}, 0.375, 0.85, 1.5},
 		{"label", Load{Running: 50, Duty: 1, Basis: Label}, 0.5, 0.85, 1},
-		{"label, cycling", Load{Running: 50, Duty: 0.3, Basis: Label}, 0.375, 0.85, 1.25},
+		{"label of a heater", Load{Outlet: AC, Running: 1500, Duty: 1, Basis: Label, PowerFactor: 1}, 0.95, 1, 1.05},
+		{"label of a heater with a thermostat", Load{Outlet: AC, Running: 1500, Duty: 0.5, Basis: Label, PowerFactor: 1}, 0.95 * 0.75, 1, 1.575},
+		{"label of a motor", Load{Outlet: AC, Running: 1500, Duty: 1, Basis: Label, PowerFactor: 0.7}, 0.5, 0.85, 1},
+		{"label of what has no mains", Load{Outlet: DC, Running: 60, Duty: 1, Basis: Label, PowerFactor: 1}, 0.5, 0.85, 1},
+		{"label of a kettle of the catalogue", Load{Name: "Kettle (120 V countries)", Outlet: AC, Running: 1500, Duty: 1, Basis: Label}, 0.95, 1, 1.05},
+		{"label of a travel kettle", Load{Name: "Travel kettle, 12 V", Outlet: DC, Running: 150, Duty: 1, Basis: Label, PowerFactor: 1}, 0.95, 1, 1.05},
+		{"label, cycling", Load{Running: 50, Duty: 0.3, Basis: Label}, 0.375, 0.85, 1.5},
 		{"label, nearly always on", Load{Running: 50, Duty: 0.96, Basis: Label}, 0.375, 0.85, 1 / 0.96},
 		{"typical", Load{Running: 50, Duty: 1, Basis: Typical}, 0.7, 1, 1.4},
 		{"typical, range known", Load{Running: 50, Duty: 1, Basis: Typical, Low: new(40.0), High: new(90.0)}, 0.8, 1, 1.8},
@@ -127,6 +135,7 @@ func anyLoad(t *rapid.T) Load {
 		PowerFactor:  rapid.OneOf(rapid.SampledFrom([]float64{0, 1}), rapid.Float64Range(0.1, 1)).Draw(t, "power factor"),
 		CyclesItself: rapid.Bool().Draw(t, "cycles itself"),
 		Basis:        Basis(rapid.SampledFrom(Bases).Draw(t, "basis")),
+		MeasuredDay:  rapid.Bool().Draw(t, "measured for a day"),
 		Use:          anyUse(t),
 		Off:          rapid.Bool().Draw(t, "off"),
 	}
@@ -150,8 +159,8 @@ func TestSpreadIsOrderedAndFinite(t *testing.T) {
 			t.Fatalf("got %v, %v, %v", low, mode, high)
 		}
 		// A true draw beyond the running watts without a pause is impossible
-		// for a label.
-		if most := float64(l.Draw()) * high; l.Basis == Label && l.Daily == 0 && most > float64(l.Peak())*(1+1e-12) {
+		// for a label, but for what heats by its tolerance.
+		if most := float64(l.Draw()) * high; l.Basis == Label && l.Daily == 0 && most > float64(l.Peak())*1.05*(1+1e-12) {
 			t.Fatalf("a label's draw may reach %v W, beyond its %v W", most, l.Peak())
 		}
 	})

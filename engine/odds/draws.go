@@ -3,9 +3,12 @@
 package odds
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
+	"candleclock/engine/load"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -60,6 +63,16 @@ const (
 	keySOC
 	keyLoads // with the hash of the name
 	keyGauge
+	keyHousehold
+	keySeason
+)
+
+// What is added to a load's hash, for what else is uncertain of it.
+const (
+	ownWatts uint64 = (iota + 1) << 32
+	ownDuty
+	withHousehold
+	withSeason
 )
 
 // strata gives quantiles of one uncertain thing for n draws: the middles of n
@@ -122,6 +135,47 @@ func (s *Sampler) quantiles(key uint64) []float64 {
 	return u
 }
 
+// inCommon is how wide what all things of a household have in common is against
+// what each has for itself: two of them are then correlated by 0.69 (common
+// practice).
+const inCommon = 1.5
+
+// together gives quantiles of a thing that errs in part by itself and in part as
+// all of its kind: one household, one meter, one mains voltage, one summer. The
+// sums are put in order, so that each thing alone stays spread as it was.
+func (s *Sampler) together(key, own, common uint64) []float64 {
+	u := s.seen[key]
+	if u == nil {
+		a, b := s.quantiles(own), s.quantiles(common)
+		order := make([]int, s.n)
+		for i := range order {
+			order[i] = i
+		}
+		slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(a[i]+inCommon*b[i], a[j]+inCommon*b[j]) })
+		u = make([]float64, s.n)
+		for rank, i := range order {
+			u[i] = (float64(rank) + 0.5) / float64(s.n)
+		}
+		s.seen[key] = u
+	}
+	return u
+}
+
+// load draws what one load's watts and duty are off by. What is returned is not to
+// be changed; duty is nil where its duty is not in doubt.
+func (s *Sampler) load(l load.Load) (watts, duty []float64) {
+	name := keyLoads + hash(l.Name)
+	draw := func(key, own, common uint64, low, mode, high float64) []float64 {
+		return s.drawnOf(key, spread{low, mode, high}, func() []float64 { return s.together(key, own, common) })
+	}
+	low, mode, high := l.WattsSpread()
+	watts = draw(name^withHousehold, name^ownWatts, keyHousehold, low, mode, high)
+	if low, mode, high = l.DutySpread(); low < high {
+		duty = draw(name^withSeason, name^ownDuty, keySeason, low, mode, high)
+	}
+	return watts, duty
+}
+
 // dimension is one uncertain thing over all draws.
 type dimension struct {
 	spread
@@ -130,11 +184,15 @@ type dimension struct {
 
 // dimension draws one thing. What it returns is not to be changed.
 func (s *Sampler) dimension(key uint64, sp spread) []float64 {
+	return s.drawnOf(key, sp, func() []float64 { return s.quantiles(key) })
+}
+
+func (s *Sampler) drawnOf(key uint64, sp spread, quantiles func() []float64) []float64 {
 	if d, ok := s.drawn[key]; ok && d.spread == sp {
 		return d.draws
 	}
 	d := dimension{sp, make([]float64, s.n)}
-	for i, u := range s.quantiles(key) {
+	for i, u := range quantiles() {
 		d.draws[i] = sp.at(u)
 	}
 	s.drawn[key] = d
@@ -153,10 +211,9 @@ func (s *Sampler) cases(p plan.Plan, use func(outage.Case)) {
 // drawing gives the circumstances of a draw of the plan, 0 to s.n − 1. The Case is
 // used again for the next.
 func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
-	loads := make([][]float64, len(p.Loads))
+	watts, duties := make([][]float64, len(p.Loads)), make([][]float64, len(p.Loads))
 	for i, l := range p.Loads {
-		low, mode, high := l.Spread()
-		loads[i] = s.dimension(keyLoads+hash(l.Name), spread{low, mode, high})
+		watts[i], duties[i] = s.load(l)
 	}
 	store := capacity
 	if p.Supply.Battery.Health != nil {
@@ -173,10 +230,14 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 	// sum of two that are even is a triangle.
 	off := p.GaugeError()
 	dGauge := s.dimension(keyGauge, spread{-off, 0, off})
-	c := outage.Case{Draw: make([]float64, len(p.Loads))}
+	c := outage.Case{Draw: make([]float64, len(p.Loads)), Duty: make([]float64, len(p.Loads))}
 	return func(i int) outage.Case {
-		for j := range loads {
-			c.Draw[j] = loads[j][i]
+		for j := range watts {
+			c.Draw[j], c.Duty[j] = watts[j][i], 1
+			if duties[j] != nil {
+				c.Duty[j] = duties[j][i]
+				c.Draw[j] *= c.Duty[j]
+			}
 		}
 		c.Capacity, c.Ageing = dCap[i], dAge[i]
 		c.Idle, c.Loss = dIdle[i], dLoss[i]
@@ -201,12 +262,14 @@ func Middle(p plan.Plan) outage.Case {
 	median := func(s spread) float64 { return s.at(0.5) }
 	c := outage.Case{
 		Draw:     make([]float64, len(p.Loads)),
+		Duty:     make([]float64, len(p.Loads)),
 		Capacity: median(capacity), Ageing: median(ageing), Idle: median(idle),
 		Loss: median(losses), Warmer: units.Celsius(median(warmer)), SOC: p.Outage.SOC,
 	}
+	of := func(low, mode, high float64) float64 { return median(spread{low, mode, high}) }
 	for i, l := range p.Loads {
-		low, mode, high := l.Spread()
-		c.Draw[i] = median(spread{low, mode, high})
+		c.Duty[i] = of(l.DutySpread())
+		c.Draw[i] = of(l.WattsSpread()) * c.Duty[i]
 	}
 	if p.Supply.Battery.Health != nil {
 		c.Capacity = median(capacityMeasured)

@@ -1,6 +1,7 @@
 package odds
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -165,6 +166,94 @@ func TestEndsOfOneUncertainLoad(t *testing.T) {
 	}
 }
 
+// plainDraws is what all loads of a household are off by, each in part as the
+// others are. The sum of two that are even, one half as wide again, rises as a
+// square, straight, and as a square.
+func plainDraws(p plan.Plan, random *rand.Rand) []float64 {
+	household, season := random.Float64(), random.Float64()
+	draw := func(low, mode, high, common float64) float64 {
+		u := random.Float64() + 1.5*common
+		switch {
+		case u < 1:
+			u = u * u / 3
+		case u < 1.5:
+			u = (u - 0.5) / 1.5
+		default:
+			u = 1 - (2.5-u)*(2.5-u)/3
+		}
+		return spread{low, mode, high}.at(u)
+	}
+	var out []float64
+	for _, l := range p.Loads {
+		low, mode, high := l.WattsSpread()
+		watts := draw(low, mode, high, household)
+		low, mode, high = l.DutySpread()
+		out = append(out, watts*draw(low, mode, high, season))
+	}
+	return out
+}
+
+// Things of a household err together: of many small ones the sum is not known much
+// better than of one as big as all.
+func TestManyThingsAreNoSurer(t *testing.T) {
+	sure := func(n int, basis load.Basis, duty float64) float64 {
+		p := certain(1000, 160)
+		p.Loads = nil
+		for i := range n {
+			p.Loads = append(p.Loads, load.Load{Name: fmt.Sprint("Thing ", i), Rank: load.Useful, Outlet: load.AC, Count: 1,
+				Running: units.Watts(160 / float64(n)), Duty: duty, PowerFactor: 0.9, Basis: basis})
+		}
+		r := NewSampler(Draws, Seed).Runtime(p)
+		return float64(r.CountOn / r.Likely)
+	}
+	for _, basis := range []load.Basis{load.Typical, load.Label, load.Measured} {
+		for _, duty := range []float64{1, 0.4} {
+			one := sure(1, basis, duty)
+			for _, n := range []int{2, 4, 16, 40} {
+				if many := sure(n, basis, duty); many > one+0.06 || many < one-0.02 {
+					t.Errorf("%s, duty %v: Count on is %.3f of Likely for one, %.3f for %d", basis, duty, one, many, n)
+				}
+			}
+			t.Logf("%s, duty %v: %.3f for one, %.3f for sixteen", basis, duty, one, sure(16, basis, duty))
+		}
+	}
+}
+
+// A heater draws what its plate says: Count on by the label is never beyond what
+// a measured one gives. A meter's watts tell nothing of a duty that was guessed: a
+// fridge that runs 43 % of its time instead of 33 lasts as long as counted on, and
+// only a meter that ran for a day tells better.
+func TestHowWellALoadIsKnown(t *testing.T) {
+	p := certain(4000, 1500)
+	p.Supply.Inverter.Continuous = 2000
+	p.Loads[0].PowerFactor, p.Loads[0].Outlet = 1, load.AC
+	on := func(basis load.Basis) float64 {
+		p.Loads[0].Basis = basis
+		return float64(NewSampler(Draws, Seed).Runtime(p).CountOn)
+	}
+	measured, label := on(load.Measured), on(load.Label)
+	if label > measured || label < 0.9*measured {
+		t.Errorf("a heater: Count on %v h by its label, %v measured", label, measured)
+	}
+	p.Loads[0].PowerFactor = 0.7
+	if motor := on(load.Label); motor <= label {
+		t.Errorf("a motor: Count on %v h by its label, a heater's %v", motor, label)
+	}
+
+	p = plan.New("Fridge", plantest.Cottage(t).Outage.Starts)
+	p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 1024, 20
+	p.Supply.Inverter.Continuous = 1000
+	p.Loads = []load.Load{{Name: "Fridge", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 140, Duty: 0.33, PowerFactor: 0.7, CyclesItself: true, Basis: load.Measured}}
+	once := NewSampler(Draws, Seed).Runtime(p)
+	p.Loads[0].MeasuredDay = true
+	day := NewSampler(Draws, Seed).Runtime(p)
+	p.Loads[0].Duty = 0.43
+	really := outage.NewRig(p).Run(outage.AsPlanned(1), outage.Horizon, nil).Empty
+	if once.CountOn > really || day.CountOn <= once.CountOn*1.1 {
+		t.Errorf("a fridge: Count on %v h measured at one moment, %v over a day; at 43 %% it lasts %v", once.CountOn, day.CountOn, really)
+	}
+}
+
 // A plain random sample of twenty times the draws agrees within its own error
 // and the width of two strata.
 func TestRuntimeAgainstPlainSampling(t *testing.T) {
@@ -185,10 +274,7 @@ func TestRuntimeAgainstPlainSampling(t *testing.T) {
 				Idle: rest.at(random.Float64()), Loss: losses.at(random.Float64()),
 				Warmer: units.Celsius(warmer.at(random.Float64())), SOC: p.Outage.SOC,
 			}
-			for _, l := range p.Loads {
-				low, mode, high := l.Spread()
-				c.Draw = append(c.Draw, spread{low, mode, high}.at(random.Float64()))
-			}
+			c.Draw = plainDraws(p, random)
 			ends = append(ends, float64(rig.Run(c, outage.Horizon, nil).Empty))
 		}
 		slices.Sort(ends)
@@ -243,7 +329,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0x77848ef0d6994bf9
+	const want uint64 = 0x7eda6c52063c1fe
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}
@@ -305,7 +391,11 @@ func TestMiddleIsTheMedianOfDraws(t *testing.T) {
 			p.Supply.Inverter.IdleW = new(10.0)
 		}
 		figures := func(c outage.Case) []float64 {
-			return append([]float64{c.Capacity, c.Ageing, c.Idle, c.Loss, float64(c.Warmer), c.SOC}, c.Draw...)
+			f := append([]float64{c.Capacity, c.Ageing, c.Idle, c.Loss, float64(c.Warmer), c.SOC}, c.Duty...)
+			for i := range c.Draw {
+				f = append(f, c.Draw[i]/c.Duty[i])
+			}
+			return f
 		}
 		var all [][]float64
 		NewSampler(21, Seed).Cases(p, func(c outage.Case) { all = append(all, figures(c)) })

@@ -12,6 +12,7 @@ import (
 // Case is one set of circumstances: what is uncertain about a plan, resolved.
 type Case struct {
 	Draw     []float64 // factor on each load's draw, in the plan's order; nil: 1
+	Duty     []float64 // how much of that is of its duty, and not of the watts while it runs; nil: 1
 	Capacity float64   // factor on the rated capacity
 	Ageing   float64   // factor on the estimated loss to age; no effect on a measured health
 	Idle     float64   // factor on the inverter's idle draw

@@ -83,6 +83,7 @@ func anyLoad(t *rapid.T, name string) load.Load {
 		Duty:        rapid.Float64Range(0.01, 1).Draw(t, "duty"),
 		PowerFactor: rapid.OneOf(rapid.SampledFrom([]float64{0, 1}), rapid.Float64Range(0.3, 1)).Draw(t, "power factor"),
 		Basis:       load.Basis(rapid.SampledFrom(load.Bases).Draw(t, "basis")),
+		MeasuredDay: rapid.Bool().Draw(t, "measured for a day"),
 	}
 	if rapid.IntRange(0, 4).Draw(t, "charged") == 4 {
 		l.Daily = units.WattHours(rapid.Float64Range(1, 500).Draw(t, "daily"))
