@@ -85,9 +85,9 @@ func NewLadder(p plan.Plan, s *odds.Sampler) Ladder {
 	l := Ladder{}
 	var refused []int // what the words of a set must not have on
 	for _, r := range start.Order(p.Loads, p.Supply.UsualInverter().Limits()).Never {
-		// Never on the card's list to switch on. A limit that is guessed keeps no
-		// one from trying: what may start after all is counted.
-		if r.Why != start.HardStart || !guessed(p) {
+		// Never on the card's list to switch on. A limit or a start that is guessed
+		// keeps no one from trying: what may start after all is counted.
+		if r.Why != start.HardStart || !r.Guessed && !guessed(p) {
 			p.Loads[r.Load].Off = true
 			refused = append(refused, r.Load)
 		}

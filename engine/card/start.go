@@ -126,6 +126,9 @@ type Refusal struct {
 	Load int
 	Name string
 	Why  start.Reason
+	// Guessed says that its start is not told: it might start after all, and the
+	// hours count it.
+	Guessed bool
 }
 
 // heavy lists what people plug in without a thought, the likeliest first; the
@@ -148,7 +151,7 @@ func neverOf(p plan.Plan) Never {
 			n.More++
 			continue
 		}
-		n.Refused = append(n.Refused, Refusal{r.Load, p.Loads[r.Load].Name, r.Why})
+		n.Refused = append(n.Refused, Refusal{r.Load, p.Loads[r.Load].Name, r.Why, r.Guessed})
 	}
 	for _, key := range heavy {
 		if at230 := heavy230[key]; at230 != "" && p.Mains > 150 {
@@ -160,19 +163,21 @@ func neverOf(p plan.Plan) Never {
 		}
 	}
 	if r := seq.WorstRestart(p.Loads, limit); r.Load >= 0 && p.Loads[r.Load].Excess() > 0 {
+		spared := limit.Spared()
 		if n.Trips = !r.Fits; n.Trips {
-			n.Off = roomFor(p.Loads, seq, r.Load, r.Peak-limit.Surge)
+			n.Off = roomFor(p.Loads, seq, r.Load, r.Peak-spared.Surge, r.PeakVA-spared.SurgeVA())
 		}
-		if fridge, _ := load.Find("fridge"); r.Peak+fridge.Starting > limit.Surge { // an ordinary motor's start
+		fridge, _ := load.Find("fridge") // an ordinary motor's start
+		if first := fridge.Load(); r.Peak+first.Excess()+first.Peak() > spared.Surge || r.PeakVA+first.ExcessVA()+first.Apparent() > spared.SurgeVA() {
 			n.OneMotor = p.Loads[r.Load].Name
 		}
 	}
 	return n
 }
 
-// roomFor lists what to leave off so that so many watts less are drawn: the one
-// thing that is needed least and is enough, or else several.
-func roomFor(loads []load.Load, seq start.Sequence, keep int, watts units.Watts) []int {
+// roomFor lists what to leave off so that so many watts and volt-amperes less are
+// drawn: the one thing that is needed least and is enough, or else several.
+func roomFor(loads []load.Load, seq start.Sequence, keep int, watts units.Watts, va units.VoltAmps) []int {
 	var may []int
 	for _, s := range seq.Steps {
 		if s.Load != keep && loads[s.Load].Rank != load.Vital {
@@ -183,13 +188,15 @@ func roomFor(loads []load.Load, seq start.Sequence, keep int, watts units.Watts)
 	slices.SortFunc(may, func(a, b int) int {
 		return cmp.Or(loads[b].Rank.Order()-loads[a].Rank.Order(), b-a)
 	})
+	const rounding = 1e-9
 	for _, i := range may {
-		if loads[i].Peak() >= watts {
+		if loads[i].Peak() >= watts-rounding && loads[i].Apparent() >= va-rounding {
 			return []int{i}
 		}
 	}
 	for n, i := range may {
-		if watts -= loads[i].Peak(); watts <= 0 {
+		watts, va = watts-loads[i].Peak(), va-loads[i].Apparent()
+		if watts <= rounding && va <= rounding {
 			return may[:n+1]
 		}
 	}

@@ -123,6 +123,25 @@ type Limits struct {
 	SurgeS       float64     // 0: none is counted on
 }
 
+// spare is the share of each limit that is kept free: a label is for a cool unit
+// and a full battery, and no draw is known to a tenth (common practice: an
+// inverter is not loaded to the last of its rating).
+const spare = 0.1
+
+// Spared is what may be asked of the limits with a tenth of each to spare.
+func (l Limits) Spared() Limits {
+	l.Continuous *= 1 - spare
+	l.ContinuousVA *= 1 - spare
+	l.Surge *= 1 - spare
+	return l
+}
+
+// SurgeVA is Surge in volt-amperes: as the same number, so that a start of poor
+// power factor gets no credit, and no less than is carried for long.
+func (l Limits) SurgeVA() units.VoltAmps {
+	return max(units.VoltAmps(l.Surge), l.ContinuousVA)
+}
+
 // startTakes is for how long a motor draws what it starts with, seconds: common
 // practice, a compressor's half a second; a heavy one may take longer.
 const startTakes = 0.5

@@ -106,6 +106,50 @@ func (e Entry) Load() Load {
 	return l
 }
 
+// kinds tells, by what people call a thing, whether such things start harder than
+// they run. It holds the names of the entries, those without what follows a comma
+// or bracket, and the single words that name nothing but what does: "fridge", but
+// not "pump".
+var kinds = func() map[string]bool {
+	names, words := map[string]bool{}, map[string]bool{}
+	whole := func(of map[string]bool, name string, hard bool) {
+		before, seen := of[name]
+		of[name] = hard && (before || !seen)
+	}
+	for _, e := range catalogue {
+		hard := e.Starting > 0
+		short := e.Name
+		if i := strings.IndexAny(short, ",("); i > 0 {
+			short = short[:i]
+		}
+		names[called(e.Name)] = hard
+		if called(short) != called(e.Name) {
+			whole(words, called(short), hard)
+		}
+		for _, w := range strings.Fields(strings.ToLower(short + " " + strings.Join(e.Words, " "))) {
+			whole(words, w, hard)
+		}
+	}
+	for w, hard := range words {
+		if _, ok := names[w]; !ok && hard {
+			names[w] = true
+		}
+	}
+	return names
+}()
+
+// called is a name as kinds has it: in small letters, without a number behind it.
+func called(name string) string {
+	return strings.TrimRight(strings.ToLower(strings.TrimSpace(name)), " 0123456789")
+}
+
+// startsHard reports whether things that are called so start harder than they
+// run, as far as the catalogue knows.
+func startsHard(name string) (hard, known bool) {
+	hard, known = kinds[called(name)]
+	return hard, known
+}
+
 // maxSearchRunes bounds the work of one Search.
 const maxSearchRunes = 100
 

@@ -75,7 +75,7 @@ type Load struct {
 
 	Low, High *float64 // the range of Running, W, where it is known
 
-	Starting     units.Watts // draw of one in its first moment; 0: no more than Running
+	Starting     units.Watts // draw of one in its first moment; 0: not told, see Start
 	Duty         float64     // share of its time that it really runs, 0.01 to 1
 	PowerFactor  float64     // W ÷ VA while running, 0.1 to 1; 0: nobody told it, and it reads as 1
 	CyclesItself bool        // a thermostat or pressure switch starts it again unasked
@@ -246,10 +246,46 @@ func (l Load) Apparent() units.VoltAmps {
 	return units.VoltAmps(float64(l.Peak()) / l.factor())
 }
 
+// hardStart is how many times its running draw a motor takes in its first moment
+// where that is not told. By NFPA 70, tables 430.248 and 430.251(A) (from memory),
+// small single-phase motors at a standstill take about 6 times their full current;
+// what they run at is mostly less than full. 5 to 6 times is common practice.
+const hardStart = 5
+
+// Start is what one draws in its first moment, W, and whether that is only
+// guessed: where it is not told, a motor on the mains takes 5 times what it runs
+// at, and all else no more than that.
+func (l Load) Start() (watts units.Watts, guessed bool) {
+	switch {
+	case l.Starting > 0:
+		return max(l.Starting, l.Running), false
+	case l.motor():
+		return hardStart * l.Running, true
+	}
+	return l.Running, false
+}
+
+// motor reports whether it has a motor on the mains as far as the plan tells: its
+// kind has one, or it goes on and off by itself. What heats or glows has none, nor
+// a kind of which the catalogue knows that it starts no harder than it runs.
+func (l Load) motor() bool {
+	if l.Outlet != AC || l.Daily > 0 || l.Running <= 0 || l.ToldResistive() {
+		return false
+	}
+	hard, known := startsHard(l.Name)
+	return hard || l.CyclesItself && !known
+}
+
 // Excess is how far the start of one goes beyond its running draw, W, never
 // below 0. Things alike are taken to start one after another.
 func (l Load) Excess() units.Watts {
-	return max(0, l.Starting-l.Running)
+	start, _ := l.Start()
+	return start - l.Running
+}
+
+// ExcessVA is Excess in volt-amperes, at the power factor that it runs at.
+func (l Load) ExcessVA() units.VoltAmps {
+	return units.VoltAmps(float64(l.Excess()) / l.factor())
 }
 
 // DailyEnergy is what all of it takes at the outlet in a day of its own use,

@@ -23,6 +23,8 @@ type Ensemble struct {
 
 	Without []units.Hours // expected for each load, in the plan's order
 
+	Trips float64 // share of the draws in which the inverter trips within Hours
+
 	// Typical and Poor are the numbers of two draws: in half of all it goes no
 	// worse than in the one, in 9 of 10 no worse than in the other. Worse is
 	// what is vital out sooner, then longer, then the same of all else, then
@@ -47,7 +49,7 @@ func (s *Sampler) ThroughWith(p plan.Plan, y *yield.Yield, tell func(done, all i
 	e = Ensemble{Hours: min(p.Outage.Hours, outage.Horizon), Draws: s.n, Without: make([]units.Hours, len(p.Loads))}
 	rig := outage.NewRig(p)
 	went := make([]fate, 0, s.n)
-	done := 0
+	done, tripped := 0, 0
 	s.Each(p, y, func(draw int, c outage.Case) bool {
 		w := rig.Through(c, e.Hours, nil)
 		f := fate{draw: draw, vital: w.VitalOut, all: w.AnyOut, least: w.Least}
@@ -57,6 +59,9 @@ func (s *Sampler) ThroughWith(p plan.Plan, y *yield.Yield, tell func(done, all i
 			if p.Loads[i].Rank.Order() == 0 {
 				f.vitalWithout += h
 			}
+		}
+		if w.Tripped < e.Hours {
+			tripped++
 		}
 		went = append(went, f)
 		done = draw + 1
@@ -68,11 +73,26 @@ func (s *Sampler) ThroughWith(p plan.Plan, y *yield.Yield, tell func(done, all i
 	for _, f := range went {
 		e.Vital, e.All = append(e.Vital, f.vital), append(e.All, f.all)
 	}
+	e.Trips = float64(tripped) / float64(s.n)
 	slices.Sort(e.Vital)
 	slices.Sort(e.All)
 	slices.SortFunc(went, worseFirst)
 	e.Typical, e.Poor = went[(s.n-1)/2].draw, went[int(0.1*float64(s.n))].draw
 	return e, true
+}
+
+// Trips is the share of the draws in which the inverter trips within the plan's
+// hours with all on that is due, without following any course: see
+// outage.Rig.Trips. The plan must hold a supply.
+func (s *Sampler) Trips(p plan.Plan) float64 {
+	rig := outage.NewRig(p)
+	trips := 0
+	s.cases(p, func(c outage.Case) {
+		if rig.Trips(c, p.Outage.Hours) < p.Outage.Hours {
+			trips++
+		}
+	})
+	return float64(trips) / float64(s.n)
 }
 
 // fate is what is kept of a draw.

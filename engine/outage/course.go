@@ -136,6 +136,9 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 			} else {
 				edge, sun = w.turn(i, now, edge, sun, &cell, &way)
 			}
+			if w.mayTrip {
+				w.watch(c, i, now)
+			}
 			flow = &none
 			if !way.off {
 				f := &w.flows[(w.level*len(r.spans)+i)<<w.shift|w.on]
@@ -149,9 +152,9 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 		before, power := cell.left, flow.out()
 		lasted, at := cell.pass(flow, power, sun+way.fed, hours, &way, bal)
 		if w != nil {
-			w.hours[i*states+w.state] += lasted
+			w.hours[(w.tripped*len(r.spans)+i)*states+w.state] += lasted
 			w.least = lesser(w.least, cell.left)
-			if lasted > 0 && span.out[w.state].any && now < w.noted {
+			if lasted > 0 && span.out[w.tripped][w.state].any && now < w.noted {
 				w.lack(i, now)
 			}
 			if way.fed > 0 {

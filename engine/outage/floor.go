@@ -2,6 +2,7 @@ package outage
 
 import (
 	"math"
+	"slices"
 
 	"candleclock/engine/load"
 	"candleclock/engine/units"
@@ -106,10 +107,12 @@ func (r *Rig) floor(c Case, until units.Hours, takenOf func(w, swing float64) fl
 // sure lists the AC loads of a span that run whatever else is switched off:
 // those needed more than the first that the inverter can't carry with them.
 func (r *Rig) sure(s span) []int {
-	if len(s.unmet) == 0 {
+	// What can't start does not run either, whatever else is off.
+	n := slices.IndexFunc(s.unmet, func(i int) bool { return !r.trip.never[i] })
+	if n < 0 {
 		return s.ac
 	}
-	first := s.unmet[0]
+	first := s.unmet[n]
 	for n, i := range s.ac {
 		d := r.loads[i].Rank.Order() - r.loads[first].Rank.Order()
 		if d > 0 || d == 0 && i > first {

@@ -38,6 +38,7 @@ type Rig struct {
 	start   load.Minute
 	spans   []span // of one day, from midnight
 	rules   rules
+	trip    trip
 
 	// Scratch of one course.
 	health float64
@@ -55,8 +56,13 @@ type span struct {
 	unmet  []int       // loads that should and can't: beyond the inverter's limits
 	swing  float64     // see bus
 
-	acTo, dcTo [levels]int // how many of ac and dc stay on at each level of dropping
-	out        [states]out // who goes without in each state
+	// Of ac, those that Through counts on to be on, and those that it does not,
+	// though what they draw is counted: see trip.
+	on, doubted []int
+	all, fresh  []int // of on, all and those that come on as the span begins, in the order to switch them on
+
+	acTo, dcTo, onTo [levels]int    // how many of ac, dc and on stay on at each level of dropping
+	out              [2][states]out // who goes without in each state, until the inverter trips and after
 }
 
 // bus is what flows in a span, W, under one Case.
@@ -101,6 +107,7 @@ func NewRig(p plan.Plan) *Rig {
 	slices.Sort(edges)
 	order := byNeed(p.Loads)
 	limit := inv.Limits()
+	r.trip = newTrip(p, limit)
 	from := load.Minute(0)
 	for _, e := range slices.Compact(edges) {
 		if e == 0 {
@@ -184,8 +191,9 @@ func byNeed(loads []load.Load) []int {
 	return order
 }
 
-// cut finds what runs between two edges. What the inverter can't carry on top
-// of all that is needed more is left out: its owner would have to.
+// cut finds what runs between two edges, as the plan tells of it. What the inverter
+// can't carry on top of all that is needed more is left out: its owner would have
+// to; and so is what can't start.
 func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) span {
 	s := span{until: until, night: r.rules.cold && !(NightEnds <= from && from < NightBegins), feeds: r.rules.feedsAt(from)}
 	var watts units.Watts
@@ -196,12 +204,20 @@ func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) s
 		case l.Off || !l.OnAt(from):
 		case l.Outlet != load.AC:
 			s.dc = append(s.dc, i)
+		case r.trip.never[i]:
+			s.unmet = append(s.unmet, i)
 		case watts+l.Peak() > limit.Continuous || va+l.Apparent() > limit.ContinuousVA:
 			s.unmet = append(s.unmet, i)
 		default:
 			watts, va = watts+l.Peak(), va+l.Apparent()
 			s.ac = append(s.ac, i)
+			if r.trip.doubted[i] {
+				s.doubted = append(s.doubted, i)
+			}
 		}
+	}
+	if s.on = s.ac; len(s.doubted) > 0 {
+		s.on = slices.DeleteFunc(slices.Clone(s.ac), func(i int) bool { return r.trip.doubted[i] })
 	}
 	s.tally(r.loads)
 	return s

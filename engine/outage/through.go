@@ -121,33 +121,42 @@ func (s *span) tally(loads []load.Load) {
 	}
 	for state := range states {
 		if state < levels {
-			s.acTo[state], s.dcTo[state] = to(s.ac, state), to(s.dc, state)
+			s.acTo[state], s.dcTo[state], s.onTo[state] = to(s.ac, state), to(s.dc, state), to(s.on, state)
 		}
-		for _, of := range s.without(state) {
-			for _, i := range of {
-				s.out[state].any = true
-				s.out[state].vital = s.out[state].vital || loads[i].Rank == load.Vital
+		for tripped := range s.out {
+			for _, of := range s.without(state, tripped) {
+				for _, i := range of {
+					o := &s.out[tripped][state]
+					o.any, o.vital = true, o.vital || loads[i].Rank == load.Vital
+				}
 			}
 		}
 	}
 }
 
-// without lists the loads that are due in a state and have no power.
-func (s *span) without(state int) [3][]int {
-	if state == off {
-		return [3][]int{s.unmet, s.ac, s.dc}
+// without lists the loads that are due in a state and have no power; tripped is 1
+// once the inverter has.
+func (s *span) without(state, tripped int) [4][]int {
+	switch {
+	case state == off:
+		return [4][]int{s.unmet, s.ac, s.dc}
+	case tripped == 1:
+		return [4][]int{s.unmet, s.ac, s.dc[s.dcTo[state]:]}
 	}
-	return [3][]int{s.unmet, s.ac[s.acTo[state]:], s.dc[s.dcTo[state]:]}
+	return [4][]int{s.unmet, s.doubted, s.on[s.onTo[state]:], s.dc[s.dcTo[state]:]}
 }
 
 // split lists the loads that are due in a state: with power and without.
-func (s *span) split(state int) (on, without []int) {
-	lacking := s.without(state)
+func (s *span) split(state, tripped int) (on, without []int) {
+	lacking := s.without(state, tripped)
 	without = slices.Concat(lacking[:]...)
-	if state == off {
+	switch {
+	case state == off:
 		return nil, without
+	case tripped == 1:
+		return slices.Clone(s.dc[:s.dcTo[state]]), without
 	}
-	return slices.Concat(s.ac[:s.acTo[state]], s.dc[:s.dcTo[state]]), without
+	return slices.Concat(s.on[:s.onTo[state]], s.dc[:s.dcTo[state]]), without
 }
 
 // Whole is how a whole outage went.
@@ -165,6 +174,8 @@ type Whole struct {
 	// it. The next course uses it again.
 	Without []units.Hours
 
+	Tripped units.Hours // when the inverter tripped, since the start; +Inf: never
+
 	Least  units.WattHours // the least that was left
 	Litres float64         // of fuel burnt
 }
@@ -175,9 +186,13 @@ type Whole struct {
 // and a generator charge by them, what cycles by itself goes on and off, and the
 // battery's room cools at night. see, when not nil, is shown each step in turn.
 //
-// What the inverter can't carry beside all else at its peak is out all the time:
-// its owner leaves it unplugged, so that no two compressors trip it. A compressor
-// that was without power does not run longer afterwards.
+// What the inverter can't carry beside all else at its peak by what the plan tells
+// is out all the time: its owner leaves it unplugged. What is left may trip it all
+// the same, where c has it draw more: see trip. All AC is then without until the
+// end, for nobody resets it; 12 V and USB go on. The charge is counted as if it had
+// held, for somebody may reset it and it may trip again: no trip makes anything
+// else last longer. A compressor that was without power does not run longer
+// afterwards.
 func (r *Rig) Through(c Case, until units.Hours, see func(Step)) Whole {
 	if r.whole == nil {
 		r.whole = r.newWhole()
@@ -231,8 +246,14 @@ type whole struct {
 		runs, gives               bool
 	}
 
+	mayTrip   bool // somewhere in the day, with all that is due on
+	tripped   int  // 1 once it has
+	trippedAt float64
+	seen      [2]int // the span and state of the last step; −1: none
+	coming    []int  // scratch
+
 	begin   float64
-	hours   []float64  // by span and state
+	hours   []float64  // by whether it has tripped, span and state
 	first   [2]float64 // any, vital; hours since the start
 	noted   float64    // the minute from which on first has all there is
 	least   float64
@@ -249,8 +270,9 @@ type flows struct {
 var none bus
 
 func (r *Rig) newWhole() *whole {
+	r.order()
 	w := &whole{rig: r, rules: &r.rules, slot: make([]int, len(r.loads)),
-		hours: make([]float64, len(r.spans)*states), without: make([]units.Hours, len(r.loads))}
+		hours: make([]float64, 2*len(r.spans)*states), without: make([]units.Hours, len(r.loads))}
 	for i, l := range r.loads {
 		w.slot[i] = -1
 		if minutes, duty, ok := l.Cycles(); ok && !l.Off {
@@ -282,6 +304,7 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 	w.begin, w.state, w.level = begin, 0, 0
 	w.offFor, w.dropFor = 0, 0
 	w.least, w.litres = e.left, 0
+	w.tripped, w.trippedAt, w.seen = 0, math.Inf(1), [2]int{-1, -1}
 	w.first, w.noted = [2]float64{math.Inf(1), math.Inf(1)}, math.Inf(1)
 	clear(w.hours)
 	for level, soc := range [levels]float64{1: w.rules.comfort, 2: w.rules.useful} {
@@ -290,6 +313,7 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 			w.dropAt[level], w.backAt[level] = at, e.at(soc+plan.BackAbove)
 		}
 	}
+	w.mayTrip = w.rig.mayTrip(c, w.dropAt[1] >= 0)
 	w.feeding = false
 	for bits := range w.bounds {
 		w.bounds[bits] = w.dropAt[1] // comfort goes first
@@ -506,7 +530,7 @@ func (w *whole) shutDown(now float64) { w.state, w.offFor = off, now+stays }
 // lack notes when something was first without power.
 func (w *whole) lack(i int, now float64) {
 	h := (now - w.begin) / 60
-	switch o := w.rig.spans[i].out[w.state]; {
+	switch o := w.rig.spans[i].out[w.tripped][w.state]; {
 	case o.vital:
 		w.first[0], w.first[1], w.noted = lesser(w.first[0], h), h, math.Inf(-1) // no more to be noted
 	case o.any:
@@ -542,26 +566,25 @@ func (w *whole) share(hours, sun, fed float64, e *cell, bal *Balance) {
 // show tells a step who has power.
 func (w *whole) show(s *span, step *Step) {
 	step.Off = w.state == off
-	step.Running, step.CannotRun = s.split(w.state)
+	step.Running, step.CannotRun = s.split(w.state, w.tripped)
 }
 
 // end sums the course up.
 func (w *whole) end(o Whole) Whole {
 	clear(w.without)
 	r := w.rig
-	for i := range r.spans {
-		for state := range states {
-			h := units.Hours(w.hours[i*states+state])
-			if h == 0 || !r.spans[i].out[state].any {
-				continue
-			}
-			for _, of := range r.spans[i].without(state) {
-				for _, l := range of {
-					w.without[l] += h
-				}
+	for n, hours := range w.hours {
+		i, state, tripped := n/states%len(r.spans), n%states, n/states/len(r.spans)
+		if hours == 0 || !r.spans[i].out[tripped][state].any {
+			continue
+		}
+		for _, of := range r.spans[i].without(state, tripped) {
+			for _, l := range of {
+				w.without[l] += units.Hours(hours)
 			}
 		}
 	}
+	o.Tripped = units.Hours(w.trippedAt)
 	o.AnyOut, o.VitalOut = units.Hours(w.first[0]), units.Hours(w.first[1])
 	anyOn, vitalOn := false, false
 	for _, l := range r.loads {

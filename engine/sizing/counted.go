@@ -5,6 +5,7 @@ import (
 
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
+	"candleclock/engine/odds"
 	"candleclock/engine/plan"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
@@ -15,16 +16,16 @@ type counted struct {
 	told   inverter.Inverter // the plan's own; with no continuous power where a usual one is counted on
 	own    units.WattHours   // the plan's own battery
 	needs  bool              // anything hangs on it
-	enough units.Watts       // with so much for long, all is carried and started
+	enough units.Watts       // with so much for long, all is carried and started in every draw
 	atOnce units.Watts       // the most that runs at once, W or VA
 }
 
 // inverterFor is the inverter that a plan counts on, and what the plan's own
-// can't carry or start.
-func inverterFor(p plan.Plan) (c counted, beyond []int) {
+// can't carry or start, or trips by in more draws than the wish spares.
+func inverterFor(p plan.Plan, w Wish, s *odds.Sampler) (c counted, beyond []int) {
 	c = counted{told: p.Supply.Inverter, own: p.Supply.Battery.Capacity,
 		needs: slices.ContainsFunc(p.Loads, func(l load.Load) bool { return !l.Off && l.Outlet == load.AC })}
-	needs := asked(p)
+	needs := asked(p, s)
 	if needs == 0 {
 		return c, nil
 	}
@@ -35,12 +36,36 @@ func inverterFor(p plan.Plan) (c counted, beyond []int) {
 	for _, r := range start.Order(p.Loads, p.Supply.Inverter.Limits()).Never {
 		beyond = append(beyond, r.Load)
 	}
-	beyond = slices.Compact(slices.Sorted(slices.Values(append(beyond, unmet(p)...))))
+	beyond = append(beyond, unmet(p)...)
+	if len(beyond) == 0 {
+		beyond = tripping(p, w, s)
+	}
+	beyond = slices.Compact(slices.Sorted(slices.Values(beyond)))
 	if len(beyond) > 0 { // one that is enough, of which nothing is known
 		c.told = inverter.Inverter{OffWhenUnused: c.told.OffWhenUnused}
 	}
 	c.atOnce = atOnce(p.Loads, c.told.ContinuousVA == nil)
 	return c, beyond
+}
+
+// tripping lists the loads beside which, and beside all that is needed more, the
+// inverter trips in more draws than the wish spares.
+func tripping(p plan.Plan, w Wish, s *odds.Sampler) (loads []int) {
+	spared := float64(w.spared(s.Draws())) / float64(s.Draws())
+	if s.Trips(p) <= spared {
+		return nil
+	}
+	q := only(p, func(l load.Load) bool { return l.Outlet != load.AC })
+	for _, i := range byNeed(p.Loads) {
+		if !q.Loads[i].Off {
+			continue
+		}
+		if q.Loads[i].Off = false; s.Trips(q) > spared {
+			q.Loads[i].Off = true
+			loads = append(loads, i)
+		}
+	}
+	return loads
 }
 
 // atOnce is the most that the AC loads' schedules ask for at one time, W, or VA

@@ -12,7 +12,6 @@ import (
 	"candleclock/engine/outage"
 	"candleclock/engine/panel"
 	"candleclock/engine/plan"
-	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/engine/yield"
 )
@@ -99,7 +98,8 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 	f := Front{Wish: w}
 	own := p.Supply.Battery.Capacity
 	p = w.of(withBattery(p))
-	inv, beyond := inverterFor(p)
+	sampler := odds.NewSampler(draws, seed)
+	inv, beyond := inverterFor(p, w, sampler)
 	f.Inverter, f.Beyond = inv.carries(), beyond
 	p.Supply.Inverter = inv.told
 	switch {
@@ -120,7 +120,7 @@ func NewFront(p plan.Plan, w Wish, draws int, seed uint64, tell func(done, all i
 	if why != "" {
 		f.Why = append(f.Why, why)
 	}
-	t := newTrial(p, inv, y, odds.NewSampler(draws, seed))
+	t := newTrial(p, inv, y, sampler)
 	t.steps(len(sizes)+1, tell)
 
 	// From few panels to many: what holds with fewer holds with more.
@@ -192,12 +192,13 @@ func unmet(p plan.Plan) (loads []int) {
 	return loads
 }
 
-// asked is what an inverter must carry that runs all AC loads at once, and
-// starts them in the best order, with no more for a moment than for long.
-func asked(p plan.Plan) units.Watts {
-	free := inverter.Limits{Continuous: math.MaxFloat64, ContinuousVA: math.MaxFloat64, Surge: math.MaxFloat64}
-	q := start.Order(p.Loads, free)
-	return max(q.Running, units.Watts(q.VA), q.Peak, q.WorstRestart(p.Loads, free).Peak)
+// asked is what an inverter must carry that no draw trips, with no more for a moment
+// than for long: see outage.Rig.Asks.
+func asked(p plan.Plan, s *odds.Sampler) (most units.Watts) {
+	p.Supply.Inverter = inverter.Inverter{Continuous: 1e9} // which carries and starts anything
+	rig := outage.NewRig(p)
+	s.Cases(p, func(c outage.Case) { most = max(most, units.Watts(rig.Asks(c))) })
+	return most
 }
 
 // panelsMost is the largest array looked for, W.

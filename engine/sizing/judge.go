@@ -36,7 +36,7 @@ type Verdict struct {
 	// where nothing is brought in.
 	Sun *odds.WithSun
 
-	Chance float64 // that all that is wished for gets through the wished hours
+	Chance float64 // that all that is wished for gets through the wished hours, and no unit trips
 	Meets  bool    // it is the wished sureness or more
 
 	Beyond  []int // loads that it can't carry or can't start, by index
@@ -173,14 +173,8 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 		v.Sun = &odds.WithSun{Window: window, CountOn: lit.quantile(0.1), Likely: lit.quantile(0.5)}
 	}
 	if len(v.Beyond) == 0 {
-		held := 0
-		for _, end := range lit.ends {
-			if end >= j.wish.Hours {
-				held++
-			}
-		}
-		v.Chance = float64(held) / float64(j.draws)
-		v.Meets = j.draws-held <= j.wish.spared(j.draws)
+		v.Chance = float64(lit.held) / float64(j.draws)
+		v.Meets = j.draws-lit.held <= j.wish.spared(j.draws)
 	}
 
 	full := slices.Clone(parts)
@@ -199,6 +193,7 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 // course is what came of every draw.
 type course struct {
 	ends  []units.Hours     // when the first unit was empty, shortest first
+	held  int               // draws in which none was empty, nor had tripped, within the wished hours
 	given []units.WattHours // to the loads, of all units
 }
 
@@ -216,6 +211,7 @@ func (c course) quantile(q float64) units.Hours {
 func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours,
 	run func(*outage.Rig, plan.Plan, outage.Case, units.Hours) outage.Outcome) course {
 	c := course{ends: make([]units.Hours, j.draws), given: make([]units.WattHours, j.draws)}
+	trips := make([]bool, j.draws)
 	var suns [][]units.Watts
 	for k, part := range parts {
 		part.Outage.Hours = window
@@ -240,12 +236,18 @@ func (j *judge) run(parts []plan.Plan, y *yield.Yield, window units.Hours,
 				c.ends[i] = o.Empty
 			}
 			c.ends[i] = min(c.ends[i], o.Empty)
+			trips[i] = trips[i] || rig.Trips(at, j.wish.Hours) < j.wish.Hours
 			c.given[i] += o.Balance.ToLoads
 			if i%64 == 0 {
 				j.ask()
 			}
 			return !j.stopped
 		})
+	}
+	for i, end := range c.ends {
+		if end >= j.wish.Hours && !trips[i] {
+			c.held++
+		}
 	}
 	slices.Sort(c.ends)
 	return c

@@ -292,7 +292,7 @@ func TestWhatACandidateCannot(t *testing.T) {
 	weak.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 11, MaxV: 28, MaxA: 10}}
 	tight := weak
 	tight.Supply.Name = "Tight"
-	tight.Supply.Inverter = inverter.Inverter{Continuous: 600}
+	tight.Supply.Inverter = inverter.Inverter{Continuous: 900}
 	tight.Supply.Inputs = nil
 	p.Candidates = []plan.Candidate{weak, tight}
 	w := WishOf(p, load.Comfort)
@@ -302,20 +302,22 @@ func TestWhatACandidateCannot(t *testing.T) {
 	for _, one := range v {
 		by[one.Candidate] = one
 	}
-	// The freezer starts with 560 W, and with the mask machine and the lamps on
-	// 606 W.
+	// The freezer starts with 560 W, by its power factor of 0.7 800 VA, and with the
+	// mask machine on 832: more than 900 with a tenth to spare. In the five hours of
+	// the evening there are only the lamps, which by their label draw 7 to 14 W,
+	// mostly 11.9: below 10 W in (10/14 − 0.5)²/(0.5 × 0.35) = 0.26 of all.
 	if b := by[0]; !slices.Equal(b.Beyond, []int{1}) || b.Chance != 0 || b.Meets || !b.Starts {
 		t.Errorf("300 W: %+v", b)
 	}
-	if b := by[1]; len(b.Beyond) > 0 || b.Restart || !b.Meets || b.Wiring != nil || b.Counts != nil || b.Sun != nil {
-		t.Errorf("600 W: %+v", b)
+	if b := by[1]; len(b.Beyond) > 0 || b.Restart || math.Abs(b.Chance-0.26) > 0.02 || b.Meets || b.Wiring != nil || b.Counts != nil || b.Sun != nil {
+		t.Errorf("900 W: %+v", b)
 	}
 	// 21.8 V in the cold is about 25: one or two side by side, none in series.
 	if b := by[0]; b.Wiring == nil || b.Wiring.Series != 1 || !slices.Equal(b.Counts, []int{1, 2}) {
 		t.Errorf("28 V and 10 A: %+v, %v", b.Wiring, b.Counts)
 	}
-	if v[0].Candidate == 0 || v[len(v)-1].Candidate != 0 {
-		t.Errorf("what can't start the freezer stands before what can: %v", v)
+	if v[0].Candidate != Own {
+		t.Errorf("what trips or can't start the freezer stands before what carries all: %v", v)
 	}
 }
 

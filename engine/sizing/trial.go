@@ -23,6 +23,7 @@ type trial struct {
 
 	rig  *outage.Rig // of the plan with the battery tried last
 	box  bool        // its box figure reaches
+	trip []bool      // by draw: the plan's own inverter, which is the same at all sizes
 	sun  []units.Watts
 	runs int
 
@@ -40,6 +41,11 @@ func newTrial(p plan.Plan, inv counted, y *yield.Yield, s *odds.Sampler) *trial 
 		return true
 	})
 	t.use(inv.beside)
+	// One that grows carries and starts all in every draw: see asked.
+	t.trip = make([]bool, len(t.cases))
+	for i, c := range t.cases {
+		t.trip[i] = !inv.grows() && t.rig.Trips(c, p.Outage.Hours) < p.Outage.Hours
+	}
 	return t
 }
 
@@ -62,7 +68,7 @@ func (t *trial) holds(draw int, size units.WattHours, panels units.Watts) bool {
 	if t.runs++; t.runs%64 == 0 {
 		t.ask()
 	}
-	if t.stopped {
+	if t.stopped || t.trip[draw] {
 		return false
 	}
 	if t.plan.Supply.Battery.Capacity != size {

@@ -24,14 +24,37 @@ type Reason string
 const (
 	TooManyWatts Reason = "running_w" // it runs beyond the continuous limit, alone
 	TooManyVA    Reason = "running_va"
-	HardStart    Reason = "starting_w" // it starts beyond the surge limit, alone or after the others of its kind
+	HardStart    Reason = "starting_w" // it starts beyond the surge limit, W or VA, alone or after the others of its kind
 )
 
 // Refusal is a thing that this inverter can't run or start even alone.
 type Refusal struct {
-	Load int
-	Why  Reason
+	Load    int
+	Why     Reason
+	Guessed bool // its start is not told: it might start after all
 }
+
+// Alone says why an inverter can't run or start a load, with nothing else on; ""
+// where it can. It runs at what is told of it; of the surge a tenth is kept to
+// spare, in W and in VA, since a start is never known so well. guessed: only a
+// start that nobody told is too hard.
+func Alone(l load.Load, limit inverter.Limits) (why Reason, guessed bool) {
+	spared := limit.Spared()
+	first, guess := l.Start()
+	excess := first - l.Running
+	switch {
+	case l.Peak() > limit.Continuous:
+		return TooManyWatts, false
+	case l.Apparent() > limit.ContinuousVA:
+		return TooManyVA, false
+	case excess > 0 && (above(l.Peak()+excess, spared.Surge) || above(l.Apparent()+l.ExcessVA(), spared.SurgeVA())):
+		return HardStart, guess
+	}
+	return "", false
+}
+
+// above is > but for rounding: what is just within a limit is within it.
+func above[T ~float64](v, limit T) bool { return v > limit*(1+1e-12) }
 
 // Sequence is the best order, and what it asks of the inverter.
 type Sequence struct {
@@ -40,7 +63,8 @@ type Sequence struct {
 	Running units.Watts    // all of Steps, running at once
 	VA      units.VoltAmps // the same
 	Peak    units.Watts    // the highest of the steps
-	Fits    bool           // Running, VA and Peak are within the limits
+	PeakVA  units.VoltAmps // the same
+	Fits    bool           // all of these are within the limits, with a tenth to spare
 }
 
 // Order finds the order in which to switch on the AC loads that are not
@@ -60,48 +84,61 @@ func Order(loads []load.Load, limit inverter.Limits) Sequence {
 		if l.Off || l.Outlet != load.AC {
 			continue
 		}
-		switch {
-		case l.Peak() > limit.Continuous:
-			q.Never = append(q.Never, Refusal{i, TooManyWatts})
-		case l.Apparent() > limit.ContinuousVA:
-			q.Never = append(q.Never, Refusal{i, TooManyVA})
-		case l.Peak()+l.Excess() > limit.Surge:
-			q.Never = append(q.Never, Refusal{i, HardStart})
-		default:
+		if why, guessed := Alone(l, limit); why != "" {
+			q.Never = append(q.Never, Refusal{i, why, guessed})
+		} else {
 			q.Steps = append(q.Steps, Step{Load: i})
 		}
 	}
-	slices.SortStableFunc(q.Steps, func(a, b Step) int {
-		return cmp.Compare(loads[b.Load].Excess(), loads[a.Load].Excess())
-	})
+	slices.SortStableFunc(q.Steps, func(a, b Step) int { return HarderFirst(loads[a.Load], loads[b.Load]) })
 	for n := range q.Steps {
 		l := loads[q.Steps[n].Load]
 		q.Running += l.Peak()
 		q.VA += l.Apparent()
 		q.Steps[n].Peak = q.Running + l.Excess()
 		q.Peak = max(q.Peak, q.Steps[n].Peak)
+		q.PeakVA = max(q.PeakVA, q.VA+l.ExcessVA())
 	}
-	q.Fits = q.Running <= limit.Continuous && q.VA <= limit.ContinuousVA && q.Peak <= limit.Surge
+	spared := limit.Spared()
+	q.Fits = !above(q.Running, spared.Continuous) && !above(q.VA, spared.ContinuousVA) &&
+		!above(q.Peak, spared.Surge) && !above(q.PeakVA, spared.SurgeVA())
 	return q
 }
+
+// HarderFirst compares two loads for the order in which to switch them on.
+func HarderFirst(a, b load.Load) int { return cmp.Compare(b.Excess(), a.Excess()) }
 
 // Restart is the worst that can happen when something starts again by itself
 // while everything runs, whatever order it was all switched on in.
 type Restart struct {
-	Load int // index, or -1 when nothing restarts by itself
-	Peak units.Watts
-	Fits bool
+	Load   int // index, or -1 when nothing restarts by itself
+	Peak   units.Watts
+	PeakVA units.VoltAmps
+	Fits   bool // with a tenth of the surge to spare
 }
 
 // WorstRestart is the sum of what runs plus the greatest excess among the loads
-// that cycle by themselves.
+// that cycle by themselves: in W, or in VA where only that is too much.
 func (q Sequence) WorstRestart(loads []load.Load, limit inverter.Limits) Restart {
-	r := Restart{Load: -1, Peak: q.Running}
-	// The steps go by descending excess: the first that cycles is the worst.
-	if i := slices.IndexFunc(q.Steps, func(s Step) bool { return loads[s.Load].CyclesItself }); i >= 0 {
-		r.Load = q.Steps[i].Load
-		r.Peak += loads[r.Load].Excess()
+	r := Restart{Load: -1, Peak: q.Running, PeakVA: q.VA}
+	spared := limit.Spared()
+	inVA := -1
+	for _, s := range q.Steps {
+		l := loads[s.Load]
+		if !l.CyclesItself {
+			continue
+		}
+		if peak := q.Running + l.Excess(); r.Load < 0 || peak > r.Peak {
+			r.Load, r.Peak = s.Load, peak
+		}
+		if peak := q.VA + l.ExcessVA(); inVA < 0 || peak > r.PeakVA {
+			inVA, r.PeakVA = s.Load, peak
+		}
 	}
-	r.Fits = r.Peak <= limit.Surge
+	tooMuch, tooMuchVA := above(r.Peak, spared.Surge), above(r.PeakVA, spared.SurgeVA())
+	if tooMuchVA && !tooMuch && inVA >= 0 {
+		r.Load, r.Peak = inVA, q.Running+loads[inVA].Excess()
+	}
+	r.Fits = !tooMuch && !tooMuchVA
 	return r
 }

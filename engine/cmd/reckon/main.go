@@ -241,8 +241,9 @@ func order(q *question) any {
 		Peak units.Watts `json:"peak_w"`
 	}
 	type refusal struct {
-		Load string       `json:"load"`
-		Why  start.Reason `json:"why"`
+		Load    string       `json:"load"`
+		Why     start.Reason `json:"why"`
+		Guessed bool         `json:"guessed,omitempty"` // its start is not told: the hours count it, the odds do not
 	}
 	s, worst := q.sequence()
 	out := struct {
@@ -255,7 +256,7 @@ func order(q *question) any {
 		out.Order = append(out.Order, step{q.plan.Loads[st.Load].Name, st.Peak})
 	}
 	for _, n := range s.Never {
-		out.Never = append(out.Never, refusal{q.plan.Loads[n.Load].Name, n.Why})
+		out.Never = append(out.Never, refusal{q.plan.Loads[n.Load].Name, n.Why, n.Guessed || q.plan.Supply.Inverter.Continuous == 0 && n.Why == start.HardStart})
 	}
 	return out
 }
@@ -277,12 +278,13 @@ func chances(q *question) any {
 		Hold     float64     `json:"hold"`     // what is vital is never out
 		HoldAll  float64     `json:"hold_all"` // nothing is
 		Twenty   int         `json:"of_20"`    // hold, rounded down
+		Trips    float64     `json:"trips"`    // that the inverter trips: all on AC is then without
 		Hours    units.Hours `json:"hours"`
 		Draws    int         `json:"draws"`
 		Seed     uint64      `json:"seed"`
 		Survival []point     `json:"survival"`
 		Without  []lack      `json:"without"`
-	}{e.Hold(), e.HoldAll(), odds.Twenty(e.Hold()), e.Hours, q.draws, q.seed, []point{}, []lack{}}
+	}{e.Hold(), e.HoldAll(), odds.Twenty(e.Hold()), e.Trips, e.Hours, q.draws, q.seed, []point{}, []lack{}}
 	for _, p := range e.Survival() {
 		out.Survival = append(out.Survival, point(p))
 	}
