@@ -207,8 +207,18 @@ func (l Load) ToldResistive() bool { return l.PowerFactor == 1 }
 
 // Draw is what all of it draws at the outlet while it is switched on and its
 // hour has come, averaged over its own cycling: Running × Duty × Count, or
-// Daily spread evenly over its windows of use.
+// Daily spread evenly over its windows of use. What goes on and off by itself
+// makes up in its windows for the rest of the day (see Ledger): they count as
+// on a settled day, Running × min(1, 24 × Duty ÷ their hours) × Count.
 func (l Load) Draw() units.Watts {
+	if l.Daily > 0 {
+		return l.Steady()
+	}
+	return units.Watts(float64(l.Running) * min(1, l.needs()) * l.number())
+}
+
+// Steady is Draw while nothing is to be made up for.
+func (l Load) Steady() units.Watts {
 	if l.Daily > 0 {
 		return units.Watts(float64(l.Daily) * l.number() / float64(l.HoursADay()))
 	}
@@ -330,13 +340,15 @@ func (l Load) WattsSpread() (low, mode, high float64) {
 // DutySpread is the range of the true duty in the same manner; 1, 1, 1 where the
 // draw hangs on no duty, or was measured for a day or more: a meter's watts at one
 // moment say nothing of it. −25 % and +50 %, the middle of what the catalogue has
-// for things that cool (common practice: seasons, door openings, age).
+// for things that cool (common practice: seasons, door openings, age), but to no more
+// than running all the time that it may.
 func (l Load) DutySpread() (low, mode, high float64) {
-	d := l.duty()
-	if d >= 1 || l.Daily > 0 || l.Basis == Measured && l.MeasuredDay {
+	if l.duty() >= 1 || l.Daily > 0 || l.Basis == Measured && l.MeasuredDay {
 		return 1, 1, 1
 	}
-	return 0.75, 1, min(1.5, 1/d)
+	needs := l.needs()
+	runs := func(factor float64) float64 { return min(1, factor*needs) / min(1, needs) }
+	return runs(0.75), 1, runs(1.5)
 }
 
 // Spread is the range of the true draw: of watts and duty together.

@@ -56,6 +56,11 @@ func TestBetterNeverLastsShorter(t *testing.T) {
 	s := NewSampler(63, Seed)
 	rapid.Check(t, func(t *rapid.T) {
 		p := anyPlan(t)
+		if b := p.Supply.Battery; b.Chemistry.Lead() || b.Peukert != nil {
+			for i := range p.Loads { // what cycles takes by a share more that hangs on the others a little
+				p.Loads[i].CyclesItself = false
+			}
+		}
 		q, what := better(t, p)
 		worse, than := s.Runtime(p), s.Runtime(q)
 		const rounding = 1 - 1e-9
@@ -329,7 +334,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0x7eda6c52063c1fe
+	const want uint64 = 0x638bfc3814ca452e
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

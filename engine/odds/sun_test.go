@@ -171,7 +171,7 @@ func TestSameBitsWithSun(t *testing.T) {
 			add(float64(w))
 		}
 	}
-	const want uint64 = 0xb935d24b25f55462
+	const want uint64 = 0xae1559192df92eb1
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

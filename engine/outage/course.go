@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"candleclock/engine/battery"
-	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
 )
@@ -92,8 +91,9 @@ type Store struct {
 
 // Run follows the outage under c, from the plan's start until the supply is
 // empty or until it has lasted the hours given, at most Horizon. Of the plan's
-// rules nothing is done, and what cycles by itself is taken at its average. see,
-// when not nil, is shown each step in turn.
+// rules nothing is done, and what cycles by itself is taken at its average, once
+// it has made up for the hours in which it might not run. see, when not nil, is
+// shown each step in turn.
 func (r *Rig) Run(c Case, until units.Hours, see func(Step)) Outcome {
 	r.fill(&c)
 	return r.follow(&c, until, see, nil)
@@ -118,7 +118,7 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 	}
 	for now < end {
 		span, flow := &r.spans[i], &r.bus[i]
-		spanEnd := midnight + float64(span.until)
+		spanEnd := midnight + span.until
 		edge, sun := lesser(spanEnd, end), 0.0
 		if h := int(now / 60); h < len(c.Sun) {
 			sun = float64(c.Sun[h])
@@ -127,15 +127,12 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 		cell.enter(span.night)
 		way := way{low: cell.floor, high: math.Inf(1)}
 		if w != nil {
-			if now >= w.next {
-				w.cycle(now)
-			}
-			edge = lesser(edge, w.next)
 			if bound := w.bounds[span.feeds]; w.still(span, cell.left-nothing(&cell)) {
 				way.low = greater(way.low, bound)
 			} else {
 				edge, sun = w.turn(i, now, edge, sun, &cell, &way)
 			}
+			edge = lesser(edge, w.cycled(i, now))
 			if w.mayTrip {
 				w.watch(c, i, now)
 			}
@@ -185,9 +182,7 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 			continue
 		}
 		if now = edge; now == spanEnd {
-			if i++; i == len(r.spans) {
-				i, midnight = 0, midnight+float64(load.Day)
-			}
+			i, midnight = r.after(i, midnight)
 		}
 	}
 	bal.Left = units.WattHours(cell.left)
@@ -222,21 +217,19 @@ func (r *Rig) Box(soc float64) units.Hours {
 		span := &r.spans[i]
 		watts := 0.0
 		for _, l := range span.ac {
-			watts += r.draw[l]
+			watts += r.draw[l] * span.times(l)
 		}
 		for _, l := range span.dc {
-			watts += r.draw[l]
+			watts += r.draw[l] * span.times(l)
 		}
-		edge := lesser(midnight+float64(span.until), end)
+		edge := lesser(midnight+span.until, end)
 		hours := (edge - now) / 60
 		if watts*hours >= left {
 			return units.Hours((now-begin)/60 + left/watts)
 		}
 		left -= watts * hours
 		now = edge
-		if i++; i == len(r.spans) {
-			i, midnight = 0, midnight+float64(load.Day)
-		}
+		i, midnight = r.after(i, midnight)
 	}
 	return units.Hours(math.Inf(1))
 }

@@ -67,11 +67,16 @@ func (r *Rig) floor(c Case, until units.Hours, takenOf func(w, swing float64) fl
 	lost := func(ac float64) float64 { // by the inverter, beside its idle draw
 		return max(0, float64(r.curve.DC(units.Watts(ac)))-ac-rest) * c.Loss
 	}
-	draw := func(i int) float64 { return r.drawn[i] }
-	from := load.Minute(0)
+	from, day := 0.0, 0
+	if r.lead > 0 {
+		from = float64(r.start)
+	}
 	for n, s := range r.spans {
-		h := r.hoursIn(from, s.until, until)
-		from = s.until
+		draw := func(i int) float64 { return r.drawn[i] * s.times(i) }
+		h := r.hoursIn(day, from, s.until, until)
+		if from = s.until; from == float64(load.Day) {
+			from, day = 0, day+1
+		}
 		if h == 0 {
 			continue
 		}
@@ -157,13 +162,17 @@ func (r *Rig) lastCold(until units.Hours) units.Hours {
 	return until
 }
 
-// hoursIn is how long the span of the day from a minute to another is open
+// hoursIn is how long the span of a day, from a minute to another, is open
 // between the start and a time after it.
-func (r *Rig) hoursIn(from, to load.Minute, until units.Hours) float64 {
+func (r *Rig) hoursIn(day int, from, to float64, until units.Hours) float64 {
 	before := func(x float64) float64 { // since the midnight before the start, minutes
+		x = max(0, x-float64(min(day, r.lead))*float64(load.Day))
 		days := math.Floor(x / float64(load.Day))
 		rest := x - days*float64(load.Day)
-		return days*float64(to-from) + min(max(rest-float64(from), 0), float64(to-from))
+		if day < r.lead { // it does not recur
+			days, rest = 0, x
+		}
+		return days*(to-from) + min(max(rest-from, 0), to-from)
 	}
 	begin := float64(r.start)
 	return (before(begin+float64(until)*60) - before(begin)) / 60

@@ -36,7 +36,10 @@ type Rig struct {
 	taper   charge.Taper
 	idles   bool // the inverter stays on while nothing on AC is scheduled
 	start   load.Minute
-	spans   []span // of one day, from midnight
+	spans   []span    // from midnight, of one day; or see catchUp
+	lead    int       // days that spans begin with, before the one that recurs
+	again   int       // where in spans that begins
+	owed    []float64 // what each load has to make up for at the start, minutes of running
 	rules   rules
 	trip    trip
 
@@ -49,12 +52,13 @@ type Rig struct {
 
 // span is a stretch of the day in which no schedule begins or ends.
 type span struct {
-	until  load.Minute // 1 to 1440
-	night  bool        // the battery's room is as cold as it gets
-	feeds  int         // refills whose hours these are, a bit each
-	ac, dc []int       // loads that run, by index, most needed first
-	unmet  []int       // loads that should and can't: beyond the inverter's limits
-	swing  float64     // see bus
+	until  float64   // minute of the day, above 0 to 1440
+	night  bool      // the battery's room is as cold as it gets
+	feeds  int       // refills whose hours these are, a bit each
+	ac, dc []int     // loads that run, by index, most needed first
+	unmet  []int     // loads that should and can't: beyond the inverter's limits
+	swing  float64   // see bus
+	catch  []float64 // by load, how many times its average it draws: more than 1 where it makes up for a standing still; nil: 1 for all
 
 	// Of ac, those that Through counts on to be on, and those that it does not,
 	// though what they draw is counted: see trip.
@@ -94,7 +98,7 @@ func NewRig(p plan.Plan) *Rig {
 	edges := r.rules.edges([]load.Minute{load.Day})
 	anyAC := false
 	for i, l := range p.Loads {
-		r.draw[i] = float64(l.Draw())
+		r.draw[i] = float64(l.Steady())
 		if l.Off {
 			continue
 		}
@@ -116,6 +120,7 @@ func NewRig(p plan.Plan) *Rig {
 		r.spans = append(r.spans, r.cut(from, e, order, limit))
 		from = e
 	}
+	r.catchUp(p)
 	r.bus = make([]bus, len(r.spans))
 	if r.battery.Chemistry.Lead() || r.battery.Peukert != nil {
 		m := r.battery.Model()
@@ -141,7 +146,7 @@ func (r *Rig) swing(s *span, m battery.Model) float64 {
 	power := func(bits int) float64 {
 		sum := func(of []int) (watts float64) {
 			for _, l := range of {
-				w := r.draw[l]
+				w := r.draw[l] * s.times(l)
 				if k := slices.IndexFunc(on, func(y cycle) bool { return y.load == l }); k >= 0 {
 					w *= float64(bits>>k&1) / on[k].duty
 				}
@@ -154,8 +159,8 @@ func (r *Rig) swing(s *span, m battery.Model) float64 {
 	taken := func(w float64) float64 { return w / m.RateFactor(units.Watts(w)) }
 	average := taken(power(0)) // with none followed
 	for _, l := range slices.Concat(s.ac, s.dc) {
-		if minutes, duty, ok := r.loads[l].Cycles(); ok && duty > 0 {
-			on = append(on, cycle{load: l, period: minutes, duty: duty})
+		if minutes, duty, ok := r.loads[l].Cycles(); ok && duty > 0 && s.times(l) == 1 {
+			on = append(on, newCycle(l, minutes, duty))
 		}
 	}
 	slices.SortStableFunc(on, func(a, b cycle) int { return cmp.Compare(r.draw[b.load]/b.duty, r.draw[a.load]/a.duty) })
@@ -195,7 +200,7 @@ func byNeed(loads []load.Load) []int {
 // can't carry on top of all that is needed more is left out: its owner would have
 // to; and so is what can't start.
 func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) span {
-	s := span{until: until, night: r.rules.cold && !(NightEnds <= from && from < NightBegins), feeds: r.rules.feedsAt(from)}
+	s := span{until: float64(until), night: r.rules.cold && !(NightEnds <= from && from < NightBegins), feeds: r.rules.feedsAt(from)}
 	var watts units.Watts
 	var va units.VoltAmps
 	for _, i := range order {
@@ -223,27 +228,28 @@ func (r *Rig) cut(from, until load.Minute, order []int, limit inverter.Limits) s
 	return s
 }
 
-// spanAt is the index of the span that holds a minute of the day: the last ends
-// with the day.
+// spanAt is the index of the first day's span that holds a minute, of those from
+// the start on: the last ends with the day.
 func (r *Rig) spanAt(m load.Minute) int {
-	return slices.IndexFunc(r.spans, func(s span) bool { return m < s.until })
+	return slices.IndexFunc(r.spans, func(s span) bool { return float64(m) < s.until })
 }
 
-// Power is what the battery must give at a minute of the day, W at its
+// Power is what the battery must give at a minute of a day that recurs, W at its
 // terminals, with everything as the plan says.
 func (r *Rig) Power(m load.Minute) units.Watts {
 	r.fill(&Case{Idle: 1, Loss: 1})
-	return units.Watts(r.bus[r.spanAt(m)].out())
+	day := slices.IndexFunc(r.spans[r.again:], func(s span) bool { return float64(m) < s.until })
+	return units.Watts(r.bus[r.again+day].out())
 }
 
-// Day is what a day takes out of the battery, the loss to its rate and its
-// self-discharge too, with everything as the plan says.
+// Day is what a day that recurs takes out of the battery, the loss to its rate and
+// its self-discharge too, with everything as the plan says.
 func (r *Rig) Day() units.WattHours {
 	r.fill(&Case{Idle: 1, Loss: 1})
 	m := r.battery.Model()
-	sum, from := m.Drain.For(24), load.Minute(0)
-	for i, s := range r.spans {
-		w := units.Watts(r.bus[i].out())
+	sum, from := m.Drain.For(24), 0.0
+	for i, s := range r.spans[r.again:] {
+		w := units.Watts(r.bus[r.again+i].out())
 		sum += w.For(units.Hours(s.until-from)/60) / units.WattHours(m.RateFactor(w)) * units.WattHours(1+s.swing)
 		from = s.until
 	}
@@ -257,10 +263,10 @@ func (r *Rig) fill(c *Case) {
 		s := &r.spans[i]
 		ac, dc := 0.0, 0.0
 		for _, l := range s.ac {
-			ac += r.drawn[l]
+			ac += r.drawn[l] * s.times(l)
 		}
 		for _, l := range s.dc {
-			dc += r.drawn[l]
+			dc += r.drawn[l] * s.times(l)
 		}
 		r.bus[i] = r.flow(c, ac, dc, r.idles || len(s.ac) > 0)
 		r.bus[i].swing = s.swing
@@ -298,11 +304,11 @@ type Unmet struct{ Vital, Any units.Hours }
 // same every day.
 func (r *Rig) FirstUnmet() Unmet {
 	u := Unmet{units.Hours(math.Inf(1)), units.Hours(math.Inf(1))}
-	from := load.Minute(0)
-	for _, s := range r.spans {
+	from, start := 0.0, float64(r.start)
+	for _, s := range r.spans[r.again:] {
 		// The first minute of the span that comes at or after the start.
-		at := (from - r.start + load.Day) % load.Day
-		if from <= r.start && r.start < s.until {
+		at := math.Mod(from-start+float64(load.Day), float64(load.Day))
+		if from <= start && start < s.until {
 			at = 0
 		}
 		from = s.until

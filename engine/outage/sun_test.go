@@ -64,7 +64,7 @@ func TestRunWithSunAgainstSeconds(t *testing.T) {
 	const longest = 40.0 // hours
 	full, ended := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		p := anyPlan(t)
+		p := unswung(anyPlan(t))
 		c := anyCase(t, p)
 		c.Sun = anySun(t)
 		empty, left := bySeconds(p, c, longest)

@@ -191,8 +191,8 @@ type Whole struct {
 // the same, where c has it draw more: see trip. All AC is then without until the
 // end, for nobody resets it; 12 V and USB go on. The charge is counted as if it had
 // held, for somebody may reset it and it may trip again: no trip makes anything
-// else last longer. A compressor that was without power does not run longer
-// afterwards.
+// else last longer. A compressor that was without power, whatever the reason but a
+// trip, runs longer afterwards.
 func (r *Rig) Through(c Case, until units.Hours, see func(Step)) Whole {
 	if r.whole == nil {
 		r.whole = r.newWhole()
@@ -211,15 +211,6 @@ const (
 	mostFlows  = 1 << 14
 )
 
-// cycle is a load that goes on and off by itself.
-type cycle struct {
-	load         int
-	period, duty float64 // minutes; share
-	begin        float64 // of the cycle it is in at the start, minutes from midnight
-	n            float64 // cycles since
-	next         float64 // when it is next switched
-}
-
 // whole is the state of a course through a whole outage.
 type whole struct {
 	rig   *Rig
@@ -230,6 +221,8 @@ type whole struct {
 	cycles []cycle // of this course: able, or none
 	on     int     // which of them run, a bit each
 	next   float64 // when the first of them is switched
+	fed    int     // which of them have power, a bit each
+	reach  []int   // by level and span, which of able have power
 
 	flows  []flows // by level, span and which cycles run
 	shift  int
@@ -276,7 +269,7 @@ func (r *Rig) newWhole() *whole {
 	for i, l := range r.loads {
 		w.slot[i] = -1
 		if minutes, duty, ok := l.Cycles(); ok && !l.Off {
-			w.able = append(w.able, cycle{load: i, period: minutes, duty: duty})
+			w.able = append(w.able, newCycle(i, minutes, duty))
 		}
 	}
 	slices.SortStableFunc(w.able, func(a, b cycle) int {
@@ -291,6 +284,7 @@ func (r *Rig) newWhole() *whole {
 		w.slot[c.load] = k
 	}
 	w.flows = make([]flows, levels*len(r.spans)<<w.shift)
+	w.findReach()
 	return w
 }
 
@@ -335,43 +329,12 @@ func (w *whole) start(c *Case, e *cell, begin float64) {
 			}
 		}
 	}
-	w.cycles, w.on, w.next = nil, 0, math.Inf(1)
+	w.cycles, w.on, w.fed, w.next = nil, 0, 0, math.Inf(1)
 	if c.Phase == nil {
 		return
 	}
 	w.cycles = w.able
-	for k := range w.cycles {
-		y := &w.cycles[k]
-		phase := c.Phase[y.load]
-		y.begin, y.n = begin-phase*y.period, 0
-		if phase < y.duty {
-			w.on |= 1 << k
-			y.next = y.begin + y.duty*y.period
-		} else {
-			y.next = y.begin + y.period
-		}
-		w.next = lesser(w.next, y.next)
-	}
-}
-
-// cycle switches what cycles by itself up to a minute.
-func (w *whole) cycle(now float64) {
-	next, on := math.Inf(1), w.on
-	for k := range w.cycles {
-		y := &w.cycles[k]
-		at := y.next
-		for at <= now {
-			if on ^= 1 << k; on>>k&1 == 1 {
-				y.n++
-				at = y.begin + (y.n+y.duty)*y.period
-			} else {
-				at = y.begin + (y.n+1)*y.period
-			}
-			y.next = at
-		}
-		next = lesser(next, at)
-	}
-	w.next, w.on = next, on
+	w.setOut(c)
 }
 
 // work works out what flows in a span at the level of dropping, as the cycles
@@ -383,7 +346,7 @@ func (w *whole) work(f *flows, c *Case, i int) {
 		for _, l := range of {
 			switch k := w.slot[l]; {
 			case k < 0 || len(w.cycles) == 0:
-				watts += r.drawn[l]
+				watts += r.drawn[l] * s.times(l)
 			case w.on>>k&1 == 1:
 				watts += r.drawn[l] / w.cycles[k].duty
 			}

@@ -206,17 +206,14 @@ func (w *whole) watch(c *Case, i int, now float64) {
 // rules trips no sooner, but for things that were dropped and come back.
 func (r *Rig) Trips(c Case, until units.Hours) units.Hours {
 	r.order()
-	i, now := r.spanAt(r.start), r.start
+	i, midnight, begin := r.spanAt(r.start), 0.0, float64(r.start)
 	coming := r.spans[i].all
-	for since := load.Minute(0); since <= load.Day && float64(since) < float64(until)*60; {
+	for since := 0.0; since <= float64(load.Day) && since < float64(until)*60; {
 		if r.trips(&c, i, 0, coming) {
-			return units.Hours(since) / 60
+			return units.Hours(since / 60)
 		}
-		since += r.spans[i].until - now
-		if now = r.spans[i].until; now == load.Day {
-			now = 0
-		}
-		i = (i + 1) % len(r.spans)
+		since = midnight + r.spans[i].until - begin
+		i, midnight = r.after(i, midnight)
 		coming = r.spans[i].fresh
 	}
 	return units.Hours(math.Inf(1))

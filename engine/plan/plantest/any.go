@@ -89,6 +89,7 @@ func anyLoad(t *rapid.T, name string) load.Load {
 		l.Daily = units.WattHours(rapid.Float64Range(1, 500).Draw(t, "daily"))
 	} else {
 		l.Running = units.Watts(rapid.Float64Range(0, 600).Draw(t, "running"))
+		l.CyclesItself = rapid.Bool().Draw(t, "cycles itself")
 	}
 	for range rapid.IntRange(0, 2).Draw(t, "windows") {
 		l.Use = append(l.Use, load.Window{
