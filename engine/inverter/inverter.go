@@ -166,3 +166,13 @@ func (v Inverter) Limits() Limits {
 	}
 	return l
 }
+
+// Free is v with its losses and without its limits: to follow what it would take
+// to run something that it may not carry.
+func (v Inverter) Free() Inverter {
+	idle, at := float64(v.Idle()), v.Point()
+	v.IdleW, v.EfficiencyAtW, v.Efficiency = &idle, new(float64(at.At)), &at.Efficiency
+	v.Continuous, v.ContinuousVA = units.Watts(ContinuousRange.High), new(ContinuousVARange.High)
+	v.SurgeW, v.SurgeS = new(SurgeRange.High), nil
+	return v
+}

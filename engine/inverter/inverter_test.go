@@ -157,3 +157,22 @@ func TestLimits(t *testing.T) {
 		}
 	}
 }
+
+// Without limits an inverter loses what it did with them, at any load.
+func TestFreeLosesTheSame(t *testing.T) {
+	for _, v := range []Inverter{
+		{Continuous: 600},
+		{Continuous: 600, ContinuousVA: new(500.0), SurgeW: new(700.0), SurgeS: new(0.1), IdleW: new(3.0)},
+		{Continuous: 2000, Efficiency: new(0.93), EfficiencyAtW: new(300.0), Efficiency2: new(0.88), Efficiency2AtW: new(1800.0)},
+	} {
+		f := v.Free()
+		for _, w := range []units.Watts{0, 5, 150, 600, 3000} {
+			if got, want := f.Curve().DC(w), v.Curve().DC(w); got != want {
+				t.Errorf("%+v at %v W: draws %v W, with its limits %v", v, w, got, want)
+			}
+		}
+		if l := f.Limits(); l.Continuous < 50000 || l.ContinuousVA < 50000 || l.Surge < 50000 {
+			t.Errorf("%+v: still limited, %+v", v, l)
+		}
+	}
+}
