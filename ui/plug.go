@@ -2,13 +2,13 @@ package ui
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"candleclock/engine/doc"
 	"candleclock/engine/load"
-	"candleclock/engine/outage"
+	"candleclock/engine/odds"
 	"candleclock/engine/plan"
+	"candleclock/engine/shed"
 	"candleclock/engine/start"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
@@ -69,10 +69,39 @@ var (
 	plugMinutes = doc.Range{Low: 1, High: 24 * 60, Unit: "minutes"}
 )
 
-// PlugFound lists what the search finds.
+// plugUsual is what people most ask about, shown before anything is typed.
+var plugUsual = []string{"phone", "laptop", "microwave", "kettle", "hair-dryer", "heater"}
+
+// plugUsual230 are the entries for mains of about 230 V where they differ.
+var plugUsual230 = map[string]string{"kettle": "kettle-230", "heater": "heater-230"}
+
+// PlugFound lists what the search finds, or else what people most ask about, each
+// with the verdict.
 func (a *App) PlugFound() []Found {
 	found := a.FoundNow()
-	return found[:min(len(found), 6)]
+	found = found[:min(len(found), 6)]
+	if a.query == "" && a.plug.of == nil {
+		for _, key := range plugUsual {
+			if at230 := plugUsual230[key]; at230 != "" && a.book != nil && a.book.Plan.Mains > 150 {
+				key = at230
+			}
+			if e, ok := load.Find(key); ok {
+				found = append(found, Found{Key: key, Name: e.Name, Line: describe(e.Load(), a.prefs.clock())})
+			}
+		}
+	}
+	if a.book == nil || !a.book.Plan.HasSupply() || a.Answered() && a.answer.Passed() {
+		return found
+	}
+	for i := range found {
+		if e, ok := load.Find(found[i].Key); ok {
+			says, _ := a.plugMay(e.Load())
+			word, _, _ := strings.Cut(says[0], ".")
+			word, _, _ = strings.Cut(word, ":")
+			found[i].Line = word + ": " + found[i].Line
+		}
+	}
+	return found
 }
 
 // Plug is a tap on a thing of the catalogue.
@@ -94,12 +123,21 @@ func (a *App) choose(l *load.Load) {
 	if l == nil || !a.book.Plan.HasSupply() {
 		return
 	}
-	a.plug.says = a.plugMay(*l)
-	refused := strings.HasPrefix(a.plug.says[0], wPlugNo+" ")
-	if !refused {
-		a.plug.says = append(a.plug.says, a.plugCosts(*l)...)
+	a.tick()
+	a.answer.now = a.now
+	if a.Answered() && a.answer.Passed() {
+		a.plug.says = append([]string{wPlugNotNow}, plugDanger(*l, a.book.Plan.Loads, false)...)
+		return
 	}
-	a.plug.says = append(a.plug.says, plugDanger(*l, a.book.Plan.Loads, refused)...)
+	says, refused := a.plugMay(*l)
+	if bySize := a.book.Plan.Supply.Inverter.Continuous == 0; !refused || bySize {
+		cost, empties := a.plugCosts(*l)
+		if empties && strings.HasPrefix(says[0], wPlugYes) {
+			says[0] = wPlugNotYet + " " + strings.TrimSpace(strings.TrimPrefix(says[0], wPlugYes))
+		}
+		says = append(says, cost...)
+	}
+	a.plug.says = append(says, plugDanger(*l, a.book.Plan.Loads, refused)...)
 }
 
 // PlugName is what is asked about, PlugSays the answer.
@@ -121,82 +159,149 @@ func (a *App) PlugSays() []string {
 	return a.plug.says
 }
 
-// plugMay says whether the supply carries it, and starts it, with what is
-// switched on.
-func (a *App) plugMay(l load.Load) []string {
-	if l.Outlet != load.AC {
-		return []string{wPlugYes + " " + wPlugOwnOutlet}
+// PlugClass is the class of a sentence of the answer: the first is the verdict.
+func (a *App) PlugClass(n int) string {
+	if n == 0 && a.plug.of != nil {
+		return "verdict"
 	}
-	s := a.book.Plan.Supply
-	if s.Inverter.Continuous == 0 {
-		return []string{wPlugUnknown}
-	}
-	limit := s.UsualInverter().Limits()
-	w := func(v units.Watts) string { return say.Watts(float64(v)) }
-	// On its own first; then last of all; then in the best order.
-	alone := start.Order([]load.Load{l}, limit)
-	if len(alone.Never) > 0 {
-		switch alone.Never[0].Why {
-		case start.HardStart:
-			return []string{wPlugNo + " " + named(l.Name) + wPlugHard + w(l.Peak()+l.Excess()) + wSupplyStarts + w(limit.Surge) + "."}
-		case start.TooManyVA:
-			return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + say.Amount(float64(l.Apparent()), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + "."}
-		}
-		return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + w(l.Peak()) + wSupplyCarries + w(limit.Continuous) + "."}
-	}
-	on := start.Order(a.book.Plan.Loads, limit) // without what it can't run anyway
-	all := append(append([]load.Load(nil), a.book.Plan.Loads...), l)
-	best := start.Order(all, limit)
-	switch {
-	case best.Running > limit.Continuous:
-		return []string{wPlugNotYet + " " + wPlugTogether + w(best.Running) + wSupplyCarries + w(limit.Continuous) + wPlugTurnOff}
-	case best.VA > limit.ContinuousVA:
-		return []string{wPlugNotYet + " " + wPlugTogether + say.Amount(float64(best.VA), 0, "VA") + wSupplyCarries + say.Amount(float64(limit.ContinuousVA), 0, "VA") + wPlugTurnOff}
-	}
-	last := on.Running + l.Peak() + l.Excess()
-	again := best.WorstRestart(all, limit)
-	var out []string
-	if last <= limit.Surge {
-		out = append(out, wPlugYes+" "+wPlugLimits+w(last)+wSupplyStarts+w(limit.Surge)+".")
-	} else {
-		out = append(out, wPlugNotYet+" "+wPlugLast+w(last)+wPlugTrips+w(limit.Surge)+".")
-		if best.Peak > limit.Surge {
-			return append(out, wPlugNoOrder)
-		}
-		out = append(out, wPlugFirst+wPlugFirstIs+w(best.Peak)+wPlugFirstFits)
-	}
-	if again.Load >= 0 && !again.Fits {
-		out[0] = strings.Replace(out[0], wPlugYes, wPlugNotYet, 1)
-		out = append(out, wPlugRestart+lowerFirst(all[again.Load].Name)+wPlugRestartIs+w(again.Peak)+wPlugRestartDo)
-	}
-	return out
+	return ""
 }
 
-// plugCosts says what it takes of the time the battery lasts.
-func (a *App) plugCosts(l load.Load) []string {
-	if !a.Answered() || a.answer.Passed() || len(a.book.Plan.Loads) >= plan.MostLoads {
-		return nil
+// suppliesSay says what a supply carries for long or starts: as a fact only where
+// its owner has entered it.
+func suppliesSay(s plan.Supply, watts units.Watts, known, bySize string) string {
+	if ofPreset(s) {
+		known = bySize
 	}
-	a.tick()
-	a.answer.now = a.now
-	p := a.onward()
-	l.Name = freeLoadName(p.Loads, l.Name)
-	if a.plug.minutes > 0 {
-		return a.plugWhile(l)
-	}
-	before := a.countOn(p, func(*plan.Plan) {})
-	after := a.countOn(p, func(p *plan.Plan) { plugged(p, a.now, l) })
+	return known + say.Watts(float64(watts)) + "."
+}
+
+// plugMay says whether the supply carries it, and starts it, with what is
+// switched on; refused where it can't even alone, or should not be tried.
+func (a *App) plugMay(l load.Load) (says []string, refused bool) {
+	s := a.book.Plan.Supply
 	switch {
-	case beyond(after) || before-after < leastLost:
-		return []string{wPlugNothing}
-	case say.Hours(after) == say.Hours(before): // both are rounded down, to hours at most
-		return []string{wPlugStays + say.Hours(say.Up(before-after)) + wPlugOfTheNight}
+	case l.Outlet != load.AC:
+		return []string{wPlugYes + " " + wPlugOwnOutlet}, false
+	case s.Inverter.Continuous == usbOnly:
+		return []string{wPlugNo + " " + wPlugNoMains}, true
 	}
-	return []string{wPlugCosts + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}
+	limit := s.UsualInverter().Limits()
+	m := start.Plug(a.book.Plan.Loads, l, limit)
+	w := func(v units.Watts) string { return say.Watts(float64(v)) }
+	va := func(v units.VoltAmps) string { return say.Amount(math.Ceil(float64(v)), 0, "VA") }
+	if s.Inverter.Continuous == 0 {
+		if m.Never != "" {
+			return []string{wPlugNo + " " + named(l.Name) + wPlugDraws + w(l.Peak()+l.Excess()) + wPlugGuess + w(limit.Continuous) + wPlugGuessSo}, true
+		}
+		return []string{wPlugUnknown + wPlugDraws2 + w(l.Peak()) + wPlugWithRest + w(m.Running) + "."}, false
+	}
+	carries := func() string { return suppliesSay(s, limit.Continuous, wSupplyCarries, wPlugUsually) }
+	carriesVA := func() string {
+		known := wSupplyCarries
+		if s.Inverter.ContinuousVA == nil {
+			known = wPlugAsVA
+		}
+		return known + va(limit.ContinuousVA) + "."
+	}
+	starts := func() string {
+		known := wSupplyStarts
+		if s.Inverter.SurgeW == nil {
+			known = wPlugNoSurge
+		}
+		return suppliesSay(s, limit.Surge, known, wPlugUsually)
+	}
+	switch m.Never {
+	case start.HardStart:
+		return []string{wPlugNo + " " + named(l.Name) + wPlugHard + w(l.Peak()+l.Excess()) + starts()}, true
+	case start.TooManyVA:
+		return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + va(l.Apparent()) + carriesVA()}, true
+	case start.TooManyWatts:
+		says = []string{wPlugNo + " " + named(l.Name) + wPlugAlone + w(l.Peak()) + carries()}
+		if l.Low != nil && l.Basis == load.Typical && units.Watts(*l.Low) <= limit.Continuous*start.Spare {
+			says = append(says, wPlugSome+w(units.Watts(*l.Low))+wPlugSomeIs)
+		}
+		return says, true
+	}
+	switch m.Over {
+	case start.TooManyWatts:
+		return []string{wPlugNotYet + " " + wPlugTogether + w(m.Running) + carries() + wPlugSpare + wPlugTurnOff}, false
+	case start.TooManyVA:
+		return []string{wPlugNotYet + " " + wPlugTogether + va(m.VA) + carriesVA() + wPlugSpare + wPlugTurnOff}, false
+	}
+	verdict := wPlugYes
+	if !m.Fits {
+		verdict = wPlugNotYet
+	}
+	if m.LastFits {
+		says = append(says, verdict+" "+wPlugLimits+w(m.Last)+starts())
+	} else {
+		says = append(says, verdict+" "+wPlugLast+w(m.Last)+wPlugTrips+starts()+wPlugSpare)
+		if !m.BestFits {
+			return append(says, wPlugNoOrder), false
+		}
+		says = append(says, wPlugFirst+wPlugFirstIs+w(m.Best)+wPlugFirstFits)
+	}
+	if again := m.Restart; again.Load >= 0 && !again.Fits {
+		name := l.Name
+		if again.Load < len(a.book.Plan.Loads) {
+			name = a.book.Plan.Loads[again.Load].Name
+		}
+		says = append(says, wPlugRestart+lowerFirst(name)+wPlugRestartIs+w(again.Peak)+wPlugRestartDo)
+	}
+	return says, false
 }
 
 // leastLost is what is worth telling of the time that a thing costs.
 const leastLost units.Hours = 5. / 60
+
+// plugCosts says what it takes of the time the battery lasts, and whether that is
+// all of it.
+func (a *App) plugCosts(l load.Load) (says []string, empties bool) {
+	p, may := a.counted(), odds.Chances(nil)
+	if a.Answered() {
+		p, may = a.ahead()
+	} else {
+		may = a.sampler.Chances(p)
+	}
+	if len(p.Loads) >= plan.MostLoads {
+		return nil, false
+	}
+	long := units.Hours(a.plug.minutes / 60)
+	cost, per := shed.Plug(p, l, long, may), say.Hours(long)+wPlugMinutesIs
+	if l.Daily > 0 && long == 0 {
+		long, per = shed.ChargeTakes, wPlugCharge
+	}
+	lost := cost.Lost()
+	if cost.Empties {
+		if long == 0 || !(cost.Before > 0) {
+			return []string{wPlugEmptyNow}, true
+		}
+		return []string{wPlugEmpties}, true
+	}
+	if !a.Answered() { // it would be all that is on
+		if beyond(cost.After) || long > 0 {
+			return nil, false
+		}
+		return []string{wPlugOnly + say.Hours(say.Down(cost.After)) + "."}, false
+	}
+	before := a.answer.left(a.answer.run.CountOn) // as it stands on Tonight
+	after := max(0, before-lost)
+	switch {
+	case beyond(a.answer.run.CountOn):
+		if long > 0 || beyond(cost.After) {
+			return []string{wPlugNothing}, false
+		}
+		return []string{wPlugCosts + say.Hours(say.Down(cost.After)) + "."}, false
+	case lost < leastLost:
+		return []string{wPlugNothing}, false
+	case long > 0:
+		return []string{per + say.Hours(say.Up(lost)) + wPlugOfTheNight}, false
+	case lost < say.Grain(before): // both are rounded down, and would seem alike or further apart
+		return []string{wPlugStays + say.Hours(say.Up(lost)) + wPlugOfTheNight}, false
+	}
+	return []string{wPlugCosts + say.Hours(after) + wPlugInstead + say.Hours(before) + "."}, false
+}
 
 // plugged adds a load that is switched on now. In an outage that is noted: the
 // readings so far are not explained by what came later. Counted from one reading
@@ -206,39 +311,4 @@ func plugged(p *plan.Plan, now plan.Moment, l load.Load) {
 	if p.Outage.UnderWay {
 		p.Outage.Log = p.Outage.Log.Switched(plan.Switch{At: now, Load: l.Name, On: true})
 	}
-}
-
-// plugWhile says what some minutes of it take: the outage is followed from now on
-// with it plugged in so long, drawing the most that it may.
-func (a *App) plugWhile(l load.Load) []string {
-	l.Use = nil // whatever its usual hours
-	if !l.CyclesItself && l.Daily == 0 {
-		l.Duty = 1 // it runs while it is used
-	}
-	p, may := a.ahead()
-	with, after := p, p
-	plugged(&with, a.now, l)
-	long := units.Hours(a.plug.minutes / 60)
-	after.Outage.Starts = p.Outage.Starts.After(long)
-	meanwhile, then, never := outage.NewRig(with), outage.NewRig(after), outage.NewRig(p)
-	_, _, most := l.Spread()
-	before := units.Hours(may.Tenth(func(c outage.Case) float64 { return float64(never.Run(c, outage.Horizon, nil).Empty) }))
-	left := units.Hours(may.Tenth(func(c outage.Case) float64 {
-		c.Draw = append(slices.Clone(c.Draw), most)
-		o := meanwhile.Run(c, long, nil)
-		if b := o.Battery; math.IsInf(float64(o.Empty), 1) && b.Usable > 0 {
-			cut := float64(b.Cut / (b.Rated - b.Age))
-			c.SOC = cut + (1-cut)*float64(o.Balance.Left/b.Usable)
-			return float64(long + then.Run(c, outage.Horizon, nil).Empty)
-		}
-		return float64(o.Empty)
-	}))
-	lost := before - left
-	switch {
-	case left <= long:
-		return []string{wPlugEmpties}
-	case beyond(before) || math.IsNaN(float64(lost)) || lost < leastLost:
-		return []string{wPlugNothing}
-	}
-	return []string{say.Hours(long) + wPlugMinutesIs + say.Hours(say.Up(lost)) + wPlugOfTheNight}
 }

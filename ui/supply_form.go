@@ -369,6 +369,14 @@ var presets = []preset{
 // the least that can be said, so that nothing is counted as running there.
 const usbOnly = 1
 
+// ofPreset reports whether what a supply carries is that of a preset taken by its
+// size, and nobody's own figure.
+func ofPreset(s plan.Supply) bool {
+	return slices.ContainsFunc(presets, func(p preset) bool {
+		return p.label == s.Name && p.continuous == s.Inverter.Continuous && s.Inverter.SurgeW != nil && *s.Inverter.SurgeW == p.surge
+	})
+}
+
 // apply makes the supply that of the preset; what is known of the gauge stays.
 func (p preset) apply(s *plan.Supply) {
 	surge := p.surge

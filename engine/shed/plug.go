@@ -27,14 +27,26 @@ func (c Cost) Lost() units.Hours {
 	return max(0, c.Before-c.After)
 }
 
+// ChargeTakes is how long one charge of what is charged is taken to last, where
+// nobody says (common practice: a phone's one to three hours).
+const ChargeTakes units.Hours = 2
+
 // Plug tells what one thing more costs that is plugged in at the plan's start for
-// so long, 0 for good, and draws the most that it may all the while. It is
+// so long, 0 for good, and draws the most that it may all the while. What is
+// charged takes its day's energy once, within ChargeTakes where long is 0. It is
 // followed whether the inverter may carry it or not: what it would take has
 // nothing to do with that, and a limit that nobody told is no reason to leave it
 // out. may are the circumstances, of the plan without it.
 func Plug(p plan.Plan, more load.Load, long units.Hours, may odds.Chances) Cost {
 	more.Use, more.Off = nil, false // whatever its usual hours
-	if long > 0 && !more.CyclesItself && more.Daily == 0 {
+	_, _, most := more.Spread()
+	switch {
+	case more.Daily > 0:
+		if long == 0 {
+			long = ChargeTakes
+		}
+		more.Running, more.Daily, more.Duty = units.Watts(more.Daily/units.WattHours(long)), 0, 1
+	case long > 0 && !more.CyclesItself:
 		more.Duty = 1 // it runs while it is used
 	}
 	with := p
@@ -49,7 +61,6 @@ func Plug(p plan.Plan, more load.Load, long units.Hours, may odds.Chances) Cost 
 	then := p
 	then.Outage.Starts = p.Outage.Starts.After(long)
 	meanwhile, after := outage.NewRig(with), outage.NewRig(then)
-	_, _, most := more.Spread()
 	c := Cost{Before: may.CountOn(p)}
 	c.After = units.Hours(may.Tenth(func(c outage.Case) float64 {
 		for len(c.Draw) < len(p.Loads) {

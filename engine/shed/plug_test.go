@@ -52,6 +52,13 @@ func TestPlugOnPaper(t *testing.T) {
 		if math.Abs(float64(got.Before)-10) > tolerance*10 || math.Abs(float64(got.Lost()-c.lost)) > max(tolerance*10, 1e-6) || got.Empties != c.empties {
 			t.Errorf("%s: %+v, %v h lost; want %v", c.name, got, got.Lost(), c.lost)
 		}
+		if c.minutes == 0 && c.watts == 25 { // charged once, the same 50 Wh are half an hour
+			l := thing(0)
+			l.Daily, l.Low, l.High = 50, nil, nil
+			if got := Plug(p, l, 0, certainly(1)); math.Abs(float64(got.Lost())-0.5) > 0.05 {
+				t.Errorf("a charge of 50 Wh: %+v", got)
+			}
+		}
 		if empty := Plug(p, thing(c.watts), units.Hours(c.minutes/60), certainly(0)); !empty.Empties || empty.Before != 0 {
 			t.Errorf("%s on an empty battery: %+v", c.name, empty)
 		}
