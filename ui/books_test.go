@@ -3,8 +3,10 @@ package ui
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -128,6 +130,65 @@ func TestNewsFromAnotherPage(t *testing.T) {
 	one.act(one.onWake)
 	if n := len(d.mustPlans(t)); n != 2 {
 		t.Errorf("%d plans are stored, want both versions", n)
+	}
+}
+
+// What another page stored does not come into view over a change made here whose
+// save is under way: both are kept.
+func TestNewsDuringSave(t *testing.T) {
+	d := new(disk)
+	one := planned(t, d)
+	two := openPage(t, d)
+	two.visit("supply")
+	two.typeIn("supply-capacity", "3000")
+	one.visit("supply")
+	f := one.field("supply-capacity")
+	one.do(func() { one.app.TypeText(f, "4000") }) // its save waits
+	one.do(func() { one.onTell(two.told[len(two.told)-1]) })
+	if len(one.queue) != 2 {
+		t.Fatalf("%d things wait, want the save and the reading", len(one.queue))
+	}
+	slices.Reverse(one.queue)
+	one.run()
+	if got := one.app.book.Plan.Supply.Battery.Capacity; got != 4000 {
+		t.Errorf("in view are %v Wh, want those typed here", got)
+	}
+	sizes := map[float64]bool{}
+	for _, p := range d.mustPlans(t) {
+		sizes[float64(p.Supply.Battery.Capacity)] = true
+	}
+	if len(sizes) != 2 || !sizes[3000] || !sizes[4000] {
+		t.Errorf("stored are %v, want 3000 and 4000 Wh", sizes)
+	}
+}
+
+// A plan that another page goes on saving while it is removed here is gone all
+// the same.
+func TestRemovedWhileSavedElsewhere(t *testing.T) {
+	d := new(disk)
+	w := planned(t, d)
+	id := w.app.book.ID
+	saves := 0
+	d.before = func(keys []string) {
+		if saves == 2 || !slices.ContainsFunc(keys, func(k string) bool { return strings.Contains(k, id) }) {
+			return
+		}
+		s := shelf.New(&d.Memory)
+		c, err := s.Load()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range c.Plans {
+			if _, err := s.Save(p.ID, p.Revision, append(p.Data, ' ')); err != nil {
+				t.Fatal(err)
+			}
+			saves++
+		}
+	}
+	w.visit("more")
+	w.act(w.app.RemoveBook)
+	if n := len(d.mustPlans(t)); n != 0 || saves != 2 {
+		t.Errorf("after %d saves elsewhere %d plans are stored, want none after 2", saves, n)
 	}
 }
 
@@ -444,6 +505,25 @@ func TestFiles(t *testing.T) {
 		got := fileName(name, "json")
 		if strings.ContainsAny(got, `/\:`) || strings.HasPrefix(got, ".") || strings.HasPrefix(got, "-") {
 			t.Errorf("%q is saved as %q", name, got)
+		}
+	}
+	// Whatever it is written in, a plan's file can be told from others.
+	for name, want := range map[string]string{
+		"Home 2":                 "home-2",
+		"Дом у реки":             "дом-у-реки",
+		"海邊小屋":                   "海邊小屋",
+		"بيت البحر":              "بيت-البحر",
+		"घर":                     "घर",
+		"Café Ü":                 "café-ü",
+		"🔋🔋":                     "plan",
+		"\u0301\u0301":           "plan",
+		"a\u202eb\u2067c\u0000d": "a-b-c-d",
+		strings.Repeat("電", 60):  strings.Repeat("電", 60),
+		strings.Repeat("𐐷", 60):  strings.Repeat("𐐷", 45),
+	} {
+		got := fileName(name, "json")
+		if got != want+".candleclock.json" || len(got) > 220 || !utf8.ValidString(got) {
+			t.Errorf("%q is saved as %q, want %q", name, got, want)
 		}
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
@@ -201,12 +203,20 @@ func (a *App) DropAside(d shelf.Aside) {
 	})
 }
 
-// fileName makes a plan's name fit for any file system.
+// fileNameMost is the most bytes that a plan's name has in a file's: file systems
+// hold 255 for all of it (common practice), and what saves a file adds to it.
+const fileNameMost = 180
+
+// fileName makes a plan's name fit for any file system: of whatever is written,
+// letters and digits, and the marks that belong to letters.
 func fileName(name, ending string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(name) {
+		if b.Len()+utf8.RuneLen(r) > fileNameMost {
+			break
+		}
 		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+		case unicode.IsLetter(r), unicode.IsDigit(r), unicode.IsMark(r) && b.Len() > 0:
 			b.WriteRune(r)
 		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
 			b.WriteByte('-')

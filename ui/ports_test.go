@@ -19,6 +19,8 @@ type disk struct {
 	fail error // of each Txn that would write plans; nothing is written
 	lose error // of the next Txn, which writes all the same: only the answer is lost
 	deaf error // of All
+
+	before func(keys []string) // is done before each Txn
 }
 
 func (d *disk) All(prefix string) (map[string][]byte, error) {
@@ -31,6 +33,9 @@ func (d *disk) All(prefix string) (map[string][]byte, error) {
 func (d *disk) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
 	if d.fail != nil {
 		return d.fail
+	}
+	if d.before != nil {
+		d.before(keys)
 	}
 	err := d.Memory.Txn(keys, decide)
 	if err == nil && d.lose != nil {

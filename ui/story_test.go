@@ -663,6 +663,17 @@ func TestStorageAnswersLate(t *testing.T) {
 		t.Errorf("the look is %q, kept was day", w.app.prefs.Look)
 	}
 
+	// What is picked before it came does not stand over all that is kept.
+	d = kept()
+	w = openPage(t, d)
+	w.visit("settings")
+	w.pick("set-heat", "f")
+	d.deaf = nil
+	again := openPage(t, d)
+	if again.app.prefs.Look != "day" {
+		t.Errorf("after something was picked before it came, the look kept is %q, was day", again.app.prefs.Look)
+	}
+
 	// One of the same name is made meanwhile.
 	d = kept()
 	w = openPage(t, d)

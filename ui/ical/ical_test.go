@@ -21,6 +21,11 @@ func TestFile(t *testing.T) {
 			t.Errorf("line %d: %q", i, line)
 		}
 	}
+	// The library reads what is not marked too; calendars may not (RFC 5545
+	// 3.3.11).
+	if marked := `Grüße\, 夜\; \\ and more. Grüße`; !strings.Contains(strings.ReplaceAll(file, "\r\n ", ""), "DESCRIPTION:"+marked) {
+		t.Errorf("there is no %s in\n%s", marked, file)
+	}
 	c, err := ics.ParseCalendar(strings.NewReader(file))
 	if err != nil {
 		t.Fatal(err)
