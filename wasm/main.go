@@ -22,6 +22,7 @@ import (
 	"github.com/vugu/vugu/domrender"
 
 	"candleclock/ui"
+	"candleclock/ui/pieces"
 )
 
 func main() {
@@ -69,6 +70,7 @@ func main() {
 		env.RLock()
 		built := builder.RunBuild(root)
 		env.RUnlock()
+		pieces.Cut(built)
 		if err := renderer.Render(built); err != nil {
 			panic(err)
 		}

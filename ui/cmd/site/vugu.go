@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"candleclock/ui/pieces"
 )
 
 // vugu draws with a script that it evaluates from a string when it starts. The
@@ -72,6 +74,18 @@ var vuguChanges = []replacement{{
     const openWritten = new WeakMap(); // details or dialog -> whether the page last said "open"
     const listening = new WeakMap();   // element -> {eventKey: listener}
     let drawing = false;
+
+    // What is too long for one instruction comes in pieces, all but the last
+    // under this name; content is cut anywhere, within a character too.
+    const held = "` + pieces.Held + `";
+    let heldText = "";
+    function whole(last) {
+        const text = heldText + last;
+        heldText = "";
+        return text;
+    }
+    const htmlDecoder = new TextDecoder();
+    let htmlBegun = false;
 
     const keepsOpen = (el, name) => name === "open" && (el.localName === "details" || el.localName === "dialog");
 
@@ -142,14 +156,23 @@ var vuguChanges = []replacement{{
 	// that the person changed is put right when the page says otherwise.
 	what: "properties only when they differ",
 	old:  `                        el[propName] = JSON.parse(propValueJSON);`,
-	new: `                        const propValue = JSON.parse(propValueJSON);
+	new: `                        if (propName === held) {
+                            heldText += propValueJSON;
+                            break;
+                        }
+                        const propValue = JSON.parse(whole(propValueJSON));
                         if (el[propName] !== propValue) {
                             el[propName] = propValue;
                         }`,
 }, {
 	what: "attributes only when they differ",
 	old:  `                        el.setAttribute(attrName, attrValue);`,
-	new: `                        if (keepsOpen(el, attrName)) {
+	new: `                        if (attrName === held) {
+                            heldText += attrValue;
+                            break;
+                        }
+                        attrValue = whole(attrValue);
+                        if (keepsOpen(el, attrName)) {
                             if (openWritten.get(el) !== true) {
                                 openWritten.set(el, true);
                                 el.setAttribute(attrName, attrValue);
@@ -160,7 +183,12 @@ var vuguChanges = []replacement{{
 }, {
 	what: "attributes with a namespace only when they differ",
 	old:  `                        el.setAttributeNS(attrNamespace, attrName, attrValue);`,
-	new: `                        if (el.getAttributeNS(attrNamespace, attrName.slice(attrName.indexOf(":") + 1)) !== attrValue) {
+	new: `                        if (attrName === held) {
+                            heldText += attrValue;
+                            break;
+                        }
+                        attrValue = whole(attrValue);
+                        if (el.getAttributeNS(attrNamespace, attrName.slice(attrName.indexOf(":") + 1)) !== attrValue) {
                             el.setAttributeNS(attrNamespace, attrName, attrValue);
                         }`,
 }, {
@@ -196,6 +224,27 @@ var vuguChanges = []replacement{{
                             state.el.innerHTML = html;
                             writtenHTML.set(state.el, html);
                         }`,
+}, {
+	what: "what is read may end within a character",
+	old:  `        readString() {`,
+	new: `        readPiece(more) {
+            const len = this.dataView.getUint32(this.offset);
+            const piece = new DataView(this.dataView.buffer, this.dataView.byteOffset + this.offset + 4, len);
+            this.offset += len + 4;
+            return htmlDecoder.decode(piece, {stream: more});
+        }
+
+        readString() {`,
+}, {
+	what: "a piece of innerHTML",
+	old:  `                        let htmlChunk = decoder.readString();`,
+	new: `                        htmlBegun = true; // the piece may be no whole character
+                        let htmlChunk = decoder.readPiece(true);`,
+}, {
+	what: "the last piece of innerHTML",
+	old:  `                        let html = decoder.readString();`,
+	new: `                        let html = htmlBegun ? decoder.readPiece(false) : decoder.readString();
+                        htmlBegun = false;`,
 }, {
 	what: "text only when it differs",
 	old: `                            // console.log("in opcodeSetText 8");
