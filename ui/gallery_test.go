@@ -164,7 +164,7 @@ func (g *gallery) page(isPage map[string]bool) []byte {
 ` + styleMark + `
 <style>
 .hall { max-width: 44rem; margin: 0 auto; padding: var(--gap); }
-.hall > h2, .exhibit > h2 { font-family: ui-monospace, monospace; }
+.hall > h2, .exhibit > h2 { font-family: monospace; }
 .exhibit > h2 { margin: 2.5rem 0 1rem; padding-top: .25rem; border-top: 1px dashed; font-weight: 400; font-size: var(--small); }
 .exhibit > .app { min-height: 0; width: auto; margin: 0 calc(-1 * var(--gap)); }
 .exhibit :is(.foot, .strip, .sticky-answer) { position: static; }

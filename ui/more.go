@@ -305,7 +305,7 @@ func (a *App) Sources() []SourceRow {
 		{"Age", "80% as the end of life after IEEE Std 450; years and cycles are common practice"},
 		{"Inverter", "loss curve of Schmidt and Sauer (1996); idle draw as you enter it, else common practice"},
 		{"Count on", "511 courses of the same outage, each with other draws, capacity, age, cold and losses within what is usual (Latin hypercube, McKay, Beckman and Conover 1979). 9 of 10 last at least that long. The ranges are common practice."},
-		{"Start order", "largest excess of starting over running power first; that this is best is proved in the program’s notes"},
+		{"Start order", "largest excess of starting over running power first. Of two that start one after the other, put the one with the greater excess first: neither peak is then above the higher one of before, and nothing else changes. So swapping leads to this order and never raises the highest peak."},
 	}
 	if a.book == nil {
 		return out

@@ -512,7 +512,7 @@ func TestUndo(t *testing.T) {
 	w.visit("supply")
 	supply := w.app.book.Plan.Supply
 	w.act(func() { w.app.TakePreset(presets[1]) })
-	if w.app.book.Plan.Supply.Battery.Capacity == supply.Battery.Capacity || w.field("supply-capacity").Raw != "288" {
+	if w.app.book.Plan.Supply.Battery.Capacity == supply.Battery.Capacity || w.field("supply-capacity").Raw != "300" {
 		t.Errorf("preset: %+v, in the box %q", w.app.book.Plan.Supply, w.field("supply-capacity").Raw)
 	}
 	w.act(w.app.Undo)

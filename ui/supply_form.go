@@ -355,14 +355,14 @@ type preset struct {
 // station carries about one watt per watt-hour.
 var presets = []preset{
 	{"nmc-74", "A power bank for phones", "20,000 mAh, about 74 Wh; USB only", 74, battery.NMC, usbOnly, usbOnly},
-	{"lfp-300", "A small power station", "carried in one hand, about 300 Wh", 288, battery.LFP, 300, 600},
-	{"lfp-500", "A middling power station", "a shoebox or two, about 500 Wh", 512, battery.LFP, 500, 1000},
-	{"lfp-1000", "A kilowatt-hour power station", "a beer crate, about 1,000 Wh", 1024, battery.LFP, 1000, 2000},
-	{"lfp-2000", "A big power station", "heavy to lift alone, about 2,000 Wh", 2048, battery.LFP, 2000, 4000},
+	{"lfp-300", "A small power station", "carried in one hand, about 300 Wh", 300, battery.LFP, 300, 600},
+	{"lfp-500", "A middling power station", "a shoebox or two, about 500 Wh", 500, battery.LFP, 500, 1000},
+	{"lfp-1000", "A kilowatt-hour power station", "a beer crate, about 1,000 Wh", 1000, battery.LFP, 1000, 2000},
+	{"lfp-2000", "A big power station", "heavy to lift alone, about 2,000 Wh", 2000, battery.LFP, 2000, 4000},
 	{"nmc-500", "A light power station of some years ago", "about 500 Wh", 500, battery.NMC, 300, 600},
 	{"agm-100", "A sealed lead battery and an inverter", "100 Ah at 12 V", 1200, battery.AGM, 600, 1200},
 	{"flooded-100", "A leisure battery topped up with water, and an inverter", "100 Ah at 12 V", 1200, battery.Flooded, 600, 1200},
-	{"lfp-5000", "A wall battery", "about 5,000 Wh", 5120, battery.LFP, 3000, 5000},
+	{"lfp-5000", "A wall battery", "about 5,000 Wh", 5000, battery.LFP, 3000, 5000},
 }
 
 // usbOnly is what a supply without mains sockets is said to carry on them, in W:

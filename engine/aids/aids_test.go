@@ -356,21 +356,31 @@ func TestFuels(t *testing.T) {
 	}
 }
 
-// One gallon lasts 8 h at 0.5 kW and 5.5 h at 1.0 kW.
+// 3 litres last 6 h at 600 W and 4 h at 1,200 W: half a litre and three quarters
+// an hour.
 func TestWillans(t *testing.T) {
-	w := must(LineThrough(FuelPoint{1000, LitresPerGallon / 5.5}, FuelPoint{500, LitresPerGallon / 8}))
-	near(t, "idle gal/h", w.IdleLPerH/LitresPerGallon, 0.0682, 0.0005)
-	near(t, "slope gal/kWh", w.LPerKWh/LitresPerGallon, 0.1136, 0.0005)
-	near(t, "L/kWh at 0.5 kW", w.PerKWh(500), 0.946, 0.0005)
-	near(t, "L/kWh at 1.0 kW", w.PerKWh(1000), 0.688, 0.0005)
-	near(t, "8 h at 0.5 kW", w.Litres(4000, 8), LitresPerGallon, 1e-9)
-	// The usual one is that set, a tenth up: measured 0.0739 gal/h and 0.127 gal/kWh.
-	u := UsualPetrol(1000)
-	near(t, "usual idle gal/h", u.IdleLPerH/LitresPerGallon, 0.0739, 0.002)
-	near(t, "usual slope gal/kWh", u.LPerKWh/LitresPerGallon, 0.127, 0.003)
-	// Idle use is 30 to 60 % of full-load use.
-	if share := u.IdleLPerH / u.LPerH(1000); share < 0.3 || share > 0.6 {
-		t.Errorf("idle share = %v, want 0.3 to 0.6", share)
+	w := must(LineThrough(FuelPoint{1200, 0.75}, FuelPoint{600, 0.5}))
+	near(t, "idle L/h", w.IdleLPerH, 0.25, 1e-12)      // 0.5 less what 600 W add, 0.25
+	near(t, "slope L/kWh", w.LPerKWh, 0.25/0.6, 1e-12) // a quarter more for 600 W more
+	near(t, "L/kWh at 600 W", w.PerKWh(600), 0.5/0.6, 1e-12)
+	near(t, "L/kWh at 1,200 W", w.PerKWh(1200), 0.75/1.2, 1e-12)
+	near(t, "6 h at 600 W", w.Litres(3600, 6), 3, 1e-12)
+	for _, rated := range []units.Watts{800, 1000, 2000, 5000} {
+		u := UsualPetrol(rated)
+		full := u.PerKWh(rated)
+		// Idle use is 30 to 60 % of full-load use (common practice).
+		if share := u.IdleLPerH / u.LPerH(rated); share < 0.3 || share > 0.6 {
+			t.Errorf("rated %v: idle share = %v, want 0.3 to 0.6", rated, share)
+		}
+		// A small engine turns 18 to 25 % of the fuel into work, its generator 70 to
+		// 85 % of that into electricity (from memory): 0.54 to 0.92 litres.
+		if low, high := 1/(Fuels[0].KWhPerL*0.25*0.85), 1/(Fuels[0].KWhPerL*0.18*0.7); full < low || full > high {
+			t.Errorf("rated %v: %v L/kWh at full load, want %v to %v", rated, full, low, high)
+		}
+		// Never below what a good small inverter set takes at half load (from memory).
+		if half := u.PerKWh(rated / 2); half < 0.6 {
+			t.Errorf("rated %v: %v L/kWh at half load, want the wary 0.6 and more", rated, half)
+		}
 	}
 	for _, bad := range [][2]FuelPoint{
 		{{500, 1}, {500, 2}},  // one load

@@ -7,7 +7,7 @@ import (
 
 // GeneratorSource is what every generator figure owes its reader.
 var GeneratorSource = Source{
-	Cite: "Placing: US CPSC and CDC, at least 6 m (20 ft) from doors, windows and vents; NIST found up to 25 ft needed. Fuel: linear (Willans) law",
+	Cite: "Placing: US CPSC and CDC, at least 6 m (20 ft) from doors, windows and vents; NIST found up to 25 ft needed. Fuel: linear (Willans) law; what a usual set burns is common practice",
 	Caution: "Outside only, never in a garage or on a balcony: its exhaust kills unseen. " +
 		"Let it cool before filling. Never feed it into a house circuit.",
 }
@@ -48,9 +48,10 @@ func LineThrough(a, b FuelPoint) (Willans, error) {
 }
 
 // UsualPetrol is the line of a portable petrol generator of a rated power, where
-// nothing better is known: that of one small set, told by its maker to run 8 h
-// at 0.5 kW and 5.5 h at 1.0 kW on 1.0 US gal, scaled by rating. Measured, it
-// burned about a tenth more; inverter sets near half load burn less, 0.4 to 0.6
+// nothing better is known: with no load it burns three eighths of what it burns
+// at full load, 0.8 litres a kilowatt-hour (common practice: a third to a half,
+// and 0.6 to 0.9). That full load turns a seventh of the fuel's energy, see
+// Fuels, into electricity. Inverter sets near half load burn less, 0.4 to 0.6
 // litres a kilowatt-hour (from memory).
 func UsualPetrol(rated units.Watts) Willans {
 	return Willans{IdleLPerH: usualIdle * float64(rated) / 1000, LPerKWh: usualSlope}
@@ -59,10 +60,8 @@ func UsualPetrol(rated units.Watts) Willans {
 const (
 	LitresPerGallon = 3.785411784 // US gallon
 
-	// Two points: 1/8 gal/h at 0.5 kW and 1/5.5 gal/h at 1.0 kW, raised by the
-	// tenth that was measured.
-	usualIdle  = 1.1 * (2.0/8 - 1/5.5) * LitresPerGallon
-	usualSlope = 1.1 * (1/5.5 - 1.0/8) / 0.5 * LitresPerGallon
+	usualIdle  = 0.3 // litres an hour a kilowatt of the rating
+	usualSlope = 0.5 // litres a kilowatt-hour
 )
 
 // LPerH is the fuel burned an hour at a load, W, of 0 and more.

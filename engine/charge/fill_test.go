@@ -236,20 +236,20 @@ func TestFillDailyIsFillOfAConstant(t *testing.T) {
 
 func TestFillRun(t *testing.T) {
 	p := Pack{Capacity: 1000, Efficiency: 1, Taper: Lithium, MayCharge: true}
-	// One US gallon lasts 8 h at 0.5 kW and 5.5 h at 1.0 kW. At 40 W, below the
-	// tail, nothing tapers: 25 h, of which idling burns 25 × 0.0682 gal, and the
-	// kilowatt-hour 0.1136 gal.
-	own := Input{Kind: Generator, Watts: 1000, Tank: aids.LitresPerGallon, Fuel: []FuelPoint{
-		{FuelPoint: aids.FuelPoint{Load: 500, LPerH: aids.LitresPerGallon / 8}},
-		{FuelPoint: aids.FuelPoint{Load: 1000, LPerH: aids.LitresPerGallon / 5.5}},
+	// 3 litres last 6 h at 600 W and 4 h at 1,200 W: a quarter of a litre an hour
+	// with no load, and 0.25 / 0.6 a kilowatt-hour. At 40 W, below the tail, nothing
+	// tapers: 25 h, of which idling burns 25 × 0.25, and the kilowatt-hour the rest.
+	own := Input{Kind: Generator, Watts: 1000, Tank: 3, Fuel: []FuelPoint{
+		{FuelPoint: aids.FuelPoint{Load: 600, LPerH: 0.5}},
+		{FuelPoint: aids.FuelPoint{Load: 1200, LPerH: 0.75}},
 	}}
 	run, fills := own.FillRun(p, 0, 40)
 	if !fills || run.Usual {
 		t.Fatalf("FillRun = %+v, %v", run, fills)
 	}
 	near(t, "hours", float64(run.Hours), 25, 1e-9)
-	near(t, "tanks", run.Tanks, 25*0.06818+0.11364, 1e-3)
-	near(t, "litres", run.Litres, run.Tanks*aids.LitresPerGallon, 1e-9)
+	near(t, "litres", run.Litres, 25*0.25+0.25/0.6, 1e-9)
+	near(t, "tanks", run.Tanks, run.Litres/3, 1e-12)
 	// The same energy at a better load costs less.
 	if faster, _ := own.FillRun(p, 0, 400); faster.Litres >= run.Litres/2 {
 		t.Errorf("at 400 W %v L, at 40 W %v L, want less than half", faster.Litres, run.Litres)
