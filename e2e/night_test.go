@@ -23,11 +23,15 @@ const faked = `{
 	};
 }`
 
-// clock makes the page's clock show a moment, as if it had come to that.
+// clock makes the page's clock show a moment, as if it had come to that while
+// the page was hidden and the device slept.
 func (b *tab) clock(moment string) {
 	b.t.Helper()
 	eval[bool](b, fmt.Sprintf(`{
 		const now = Date.now() - Number(localStorage.getItem("faked") ?? 0) * 60e3;
+		Object.defineProperty(document, "hidden", {configurable: true, get: () => true});
+		document.dispatchEvent(new Event("visibilitychange"));
+		delete document.hidden;
 		localStorage.setItem("faked", (new Date(%q).getTime() - now) / 60e3);
 		document.dispatchEvent(new Event("visibilitychange"));
 		true
@@ -214,11 +218,63 @@ func TestWholeNight(t *testing.T) {
 	before = b.text("#news")
 	b.tap("#power")
 	b.news(before)
+	b.until(`document.getElementById("mains").checkVisibility()`)
+	b.sound("back")
 	b.turn("more")
 	if got := b.text("#past"); !strings.Contains(got, "6pm to 11pm") {
 		t.Errorf("the night that is over: %q", got)
 	}
 	b.sound("more")
+}
+
+// set puts the device's clock on under an open page, or back.
+func (b *tab) set(minutes int) {
+	b.t.Helper()
+	eval[bool](b, fmt.Sprintf(`{
+		localStorage.setItem("faked", Number(localStorage.getItem("faked") ?? 0) + %d);
+		document.dispatchEvent(new Event("visibilitychange"));
+		true
+	}`, minutes))
+	b.settle()
+}
+
+// The page's own timer tells when the clock was set: put back, no time stands
+// until the gauge is read; put on, it says so. One that is before the last
+// reading is found when the page is opened, too. A device that slept is none.
+func TestClockThatWasSet(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(faked)
+	b.open(h, "")
+	b.clock("2026-01-14T18:00")
+	b.choose("#door-file", "plan.json", []byte(nightPlan))
+	b.on("tonight")
+	before := b.text("#news")
+	b.tap("#power")
+	b.news(before)
+	b.readPercent("90")
+	b.clock("2026-01-14T20:00")
+	if said := b.text("#clocks"); said != "" {
+		t.Errorf("after two hours asleep: %q", said)
+	}
+	b.set(-60)
+	b.until(`document.getElementById("missing").checkVisibility() && document.getElementById("missing").innerText.includes("set back")`)
+	if said := b.text("#answer"); said != "" {
+		t.Errorf("set back by an hour it says %q", said)
+	}
+	b.sound("clock-set-back")
+	b.readPercent("80")
+	b.answer()
+	b.set(90)
+	b.until(`document.getElementById("clocks").innerText.includes("went forward by 1")`)
+	b.sound("clock-set-forward")
+	b.readPercent("75")
+	b.until(`!document.getElementById("clocks").checkVisibility()`)
+	b.set(-365 * 24 * 60)
+	b.open(h, "#tonight")
+	b.until(`document.getElementById("missing").innerText.includes("before")`)
+	b.sound("clock-before")
 }
 
 // The device knows when its clocks are put back: in Halifax at 2:00 on 1 November

@@ -48,7 +48,7 @@ type CurveRow struct{ After, Vital, All string }
 
 // lookAhead works the quick answer out.
 func (a *App) lookAhead() {
-	v := &Ahead{plan: a.placed(), clock: a.prefs.clock()}
+	v := &Ahead{plan: a.placed(), clock: a.answer.clock}
 	a.outlook = v
 	if !a.Answered() {
 		return

@@ -45,7 +45,7 @@ func cite(f *Form, s aids.Source) {
 // foodClock is how long food keeps, by the clock.
 func (a *App) foodClock(f *Form) {
 	a.tick()
-	clock, now := a.prefs.clock(), a.now
+	clock, now := a.clockNow(), a.now
 	stopped := now
 	if a.UnderWay() {
 		stopped = a.answer.began()
@@ -95,7 +95,6 @@ const (
 // oxygen is how long a cylinder lasts. How its size is told is asked, never
 // guessed: the same number or letter is another cylinder elsewhere.
 func (a *App) oxygen(f *Form) {
-	clock := a.prefs.clock()
 	const unread = -1.0
 	by, letter, shows, flow, reserve := "", "", unread, 0.0, float64(aids.OxygenReserve)
 	gas, full, bottle := 0.0, 0.0, 0.0
@@ -153,7 +152,7 @@ func (a *App) oxygen(f *Form) {
 			says = wOxygenNone
 		default:
 			a.tick()
-			says = wOxygenLasts + say.Hours(lasts) + wOxygenUntil + clock.Moment(a.now.After(lasts), a.now) + wOxygenAct
+			says = wOxygenLasts + say.Hours(lasts) + wOxygenUntil + a.clockNow().Moment(a.now.After(lasts), a.now) + wOxygenAct
 			if lasts < sum {
 				says += wOxygenDoubt + say.Hours(sum) + wOxygenDoubts
 			}

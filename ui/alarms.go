@@ -35,7 +35,7 @@ func (a *App) Moments() []Moment {
 	if !a.UnderWay() || !a.Answered() || a.answer.Passed() {
 		return nil
 	}
-	clock, from := a.prefs.clock(), a.answer.from()
+	clock, from := a.answer.clock, a.answer.from()
 	var out []Moment
 	add := func(key string, at plan.Moment, what string) {
 		if ahead := at.Since(from); ahead > 0 && ahead < outage.Horizon {
@@ -143,15 +143,14 @@ func (a *Answer) stopped(i int) (since plan.Moment, ok bool) {
 
 // SaveAlarms hands the moments over as a calendar file.
 func (a *App) SaveAlarms() {
-	a.tick()
-	a.answer.now = a.now
+	a.catchUp()
 	moments := a.Moments()
 	if len(moments) == 0 {
 		return
 	}
 	events := make([]ical.Event, len(moments))
 	for i, m := range moments {
-		events[i] = ical.Event{UID: a.book.ID + "-" + m.key + "@candleclock", At: m.at, Summary: m.What, Says: wActCalendar}
+		events[i] = ical.Event{UID: a.book.ID + "-" + m.key + "@candleclock", At: a.answer.clock.Wall(m.at), Summary: m.What, Says: wActCalendar}
 	}
 	a.ports.Device.SaveFile("tonight.ics", "text/calendar", ical.File(a.ports.Clock.Now(), events))
 	a.tell(wActSaved+say.Number(float64(len(events)), 0)+wActSavedIs, nil)

@@ -71,6 +71,8 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		on = on || !l.Off
 	}
 	switch {
+	case p.Outage.UnderWay && now.Since(p.Outage.Starts) < -units.Hours(slipMost.Hours()):
+		a.Missing = wClockBefore + clock.Moment(p.Outage.Starts, now) + wClockBeforeSo
 	case len(p.Loads) == 0 && !p.HasSupply():
 		a.Missing = wMissingBoth
 	case len(p.Loads) == 0:
@@ -780,6 +782,13 @@ func (a *Answer) carried(sampler *odds.Sampler) plan.Outage {
 		gains(none)
 	}
 	return p.Outage
+}
+
+// carriedFrom is the same of the outage as it is kept, with its log.
+func (a *Answer) carriedFrom(kept plan.Outage, sampler *odds.Sampler) plan.Outage {
+	o := a.carried(sampler)
+	kept.Starts, kept.SOC, kept.SOCLow = o.Starts, o.SOC, o.SOCLow
+	return kept
 }
 
 // leftAt is what is left on the middle course at a time since the start.

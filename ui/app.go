@@ -59,8 +59,11 @@ type App struct {
 	errands errands
 	outlook *Ahead
 
-	clocks   string // what is said of those that change
-	clocksOf span   // and of which hours
+	clocks  map[string]putTable // when those of a zone are put forward or back
+	opened  time.Time           // when the clock was first read
+	noted   map[plan.Moment]noted
+	thought time.Time // when the answer was worked out
+	setBack bool      // the clock was, since the outage is counted
 
 	status  string // spoken, not seen: what just changed
 	news    string // seen: what just happened
@@ -117,15 +120,21 @@ func (a *App) Start() {
 	a.ports.Site.OnState(func(s SiteState) { a.site = s })
 }
 
+// The years that a device is believed to be in.
+const firstYear, lastYear = 2001, 2098
+
 // tick reads the clock. A device that has lost its date counts in a year that a
 // plan can be kept with.
 func (a *App) tick() {
 	t := a.ports.Clock.Now()
+	if a.opened.IsZero() {
+		a.opened = t.Round(0).Add(-a.ports.Clock.Ran())
+	}
 	if zone := a.zoneInView(); zone != "" && zone != a.ports.Clock.Zone() {
 		// A plan's times are those of its household, wherever it is read.
 		t = a.ports.Clock.NowIn(zone)
 	}
-	t = t.AddDate(min(max(t.Year(), 2001), 2098)-t.Year(), 0, 0)
+	t = t.AddDate(min(max(t.Year(), firstYear), lastYear)-t.Year(), 0, 0)
 	a.now = plan.At(t)
 }
 
@@ -152,56 +161,6 @@ func (a *App) ZoneNote() string {
 	return ""
 }
 
-// span is what ClockNote speaks of.
-type span struct {
-	zone        string
-	now, starts plan.Moment
-	underWay    bool
-	last        units.Hours // from starts
-}
-
-// ClockNote warns of clocks that are put forward or back within the answer's
-// hours: those are counted by the clock as it is at the plan's start.
-func (a *App) ClockNote() string {
-	if !a.Answered() {
-		return ""
-	}
-	of := span{a.zoneInView(), a.now, a.answer.plan.Outage.Starts, a.UnderWay(), a.lastHour()}
-	if of != a.clocksOf { // the browser is slow to tell of clocks
-		a.clocksOf, a.clocks = of, a.clocksChange(of)
-	}
-	return a.clocks
-}
-
-// lastHour is the longest of the times that the answer tells.
-func (a *App) lastHour() (last units.Hours) {
-	for _, h := range []units.Hours{a.answer.run.CountOn, a.answer.run.Likely, a.answer.run.AtBest} {
-		if !beyond(h) {
-			last = max(last, h)
-		}
-	}
-	return last
-}
-
-func (a *App) clocksChange(of span) string {
-	instant := func(m plan.Moment) time.Time {
-		return a.ports.Clock.Now().Add(time.Duration(float64(m.Since(of.now)) * float64(time.Hour)))
-	}
-	from := instant(of.starts)
-	if of.underWay {
-		// After a change the moment found for an earlier reading is late by as much.
-		from = from.Add(-time.Hour)
-	}
-	put := a.ports.Clock.Put(of.zone, from, instant(of.starts.After(of.last)))
-	switch by := say.Hours(units.Hours(put.Abs().Hours())); {
-	case put < 0:
-		return wClocksBack + by + wClocksBackSo
-	case put > 0:
-		return wClocksOn + by + wClocksOnSo
-	}
-	return ""
-}
-
 // mainsAfter is after how long the answer is worked out anew while the battery
 // fills; an older one tells less.
 const mainsAfter units.Hours = 1. / 6
@@ -213,8 +172,7 @@ func (a *App) wake() (changed bool) {
 	still := a.look == nil && !a.UnderWay() && a.status == "" &&
 		(a.route.Page == pageTonight || a.route.Page == pageLoads || a.route.Page == pageSupply)
 	before := a.answer.Lead()
-	a.tick()
-	a.answer.now = a.now
+	a.catchUp()
 	if a.book != nil && a.book.Plan.Outage.OnMains() && a.now.Since(a.answer.from()) >= mainsAfter {
 		a.think() // the battery fills
 	}
@@ -238,7 +196,17 @@ func (a *App) think() {
 		return
 	}
 	a.tick()
-	a.answer = think(a.book.Plan, a.sampler, a.now, a.prefs.clock())
+	a.thought = a.instant()
+	a.answer = a.answerTo(a.book.Plan)
+	if a.setBack = a.slipped() < -slipMost; a.setBack && a.answer.Ready() {
+		a.answer.Missing = wClockSetBack
+	}
+}
+
+// answerTo works out the answer to a plan as it is kept.
+func (a *App) answerTo(p plan.Plan) Answer {
+	p, clock := a.inHours(p)
+	return think(p, a.sampler, a.now, clock)
 }
 
 // edit changes the plan in view, works out the answer and has it saved.

@@ -211,7 +211,7 @@ func timeAxis(start plan.Moment, hours units.Hours, clock say.Clock, y float64) 
 	first := grid - math.Mod(float64(start.Minute())/60, grid)
 	for h := first; h < float64(hours); h += step {
 		at := start.After(units.Hours(h))
-		label := clock.Minute(at.Minute())
+		label := clock.Minute(clock.Wall(at).Minute())
 		if step >= 24 {
 			_, month, day := at.Date()
 			if label = at.Weekday().String()[:3]; hours > 7*24 {

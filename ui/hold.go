@@ -70,7 +70,7 @@ func (a *App) OpenHold() {
 		if !ok {
 			return "", quote(strings.TrimSpace(raw)) + wHoldWrong
 		}
-		return wReadAs + a.prefs.clock().Moment(until, a.answer.from()), ""
+		return wReadAs + a.answer.clock.Moment(until, a.answer.from()), ""
 	}
 	f.wrong = quote("") + wHoldWrong
 	a.form = &Form{items: []Item{{Field: f}}}
@@ -88,7 +88,12 @@ func (a *App) wished(raw string) (until plan.Moment, ok bool) {
 		if minutes <= 0 {
 			minutes += 24 * 60
 		}
-		return from.After(hoursOf(minutes)), true
+		until := from.After(hoursOf(minutes))
+		// By the wall: where clocks are put meanwhile that is sooner or later.
+		if by := a.answer.clock.Wall(until).Since(until); a.answer.clock.Wall(until.After(-by)) == until {
+			return until.After(-by), true
+		}
+		return until, true
 	}
 	n, ok := say.ParseNumber(raw)
 	scale, known := hours.scale[n.Unit]
@@ -108,8 +113,7 @@ func (a *App) SaveHold() {
 		return // tapped twice
 	}
 	f := a.form.field("hold-until")
-	a.tick()
-	a.answer.now = a.now
+	a.catchUp()
 	until, ok := a.wished(f.Raw)
 	if f.Leave(); f.Err != "" || !ok {
 		a.ports.Device.Focus(f.ID)
@@ -135,7 +139,7 @@ func (a *Answer) onward(sampler *odds.Sampler) plan.Plan {
 
 func (a *App) holdUntil(until plan.Moment) *Hold {
 	p, may := a.ahead()
-	clock, start := a.prefs.clock(), p.Outage.Starts
+	clock, start := a.answer.clock, p.Outage.Starts
 	found := shed.Until(p, may, until.Since(start))
 	// The answer as it would be said with those off.
 	then := Answer{plan: p, clock: clock, now: a.now}
@@ -210,7 +214,7 @@ func (a *Answer) ahead(sampler *odds.Sampler) (plan.Plan, odds.Chances) {
 // readings where they tell it. onward is the plan from now on.
 func (a *App) countOn(onward plan.Plan, change func(p *plan.Plan)) units.Hours {
 	if a.answer.read != nil {
-		q := a.book.Plan
+		q := a.answer.plan
 		change(&q)
 		if e, since, ok := learn(q, a.sampler); ok {
 			return e.CountOn - since - onward.Outage.Starts.Since(q.Outage.Starts)

@@ -65,12 +65,12 @@ func (a *App) lookAt(r Route) {
 func (a *App) setBeside() {
 	l := a.look
 	a.tick()
-	l.answer = think(l.plan, a.sampler, a.now, a.prefs.clock())
+	l.answer = a.answerTo(l.plan)
 	l.same = nil
 	if b := a.find(l.plan.ID); b != nil && b.Sealed == nil {
 		l.same, l.diff, l.outage = b, compare(b.Plan, l.plan, a.prefs), b.Plan.Outage
-		if here := think(b.Plan, a.sampler, a.now, a.prefs.clock()); b.Plan.Outage.UnderWay && here.Ready() && here.from() != l.outage.Starts {
-			l.outage = here.carried(a.sampler)
+		if here := a.answerTo(b.Plan); b.Plan.Outage.UnderWay && here.Ready() && here.from() != l.outage.Starts {
+			l.outage = here.carriedFrom(l.outage, a.sampler)
 		}
 	}
 	if l.chosen == nil {
@@ -104,7 +104,7 @@ func (a *App) foresee() {
 	if l.same == nil {
 		return
 	}
-	would := think(l.merged(), a.sampler, a.now, a.prefs.clock())
+	would := a.answerTo(l.merged())
 	l.would = wLookAsHere
 	if l.ticked() > 0 {
 		l.would = wLookWould

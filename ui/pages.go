@@ -247,6 +247,7 @@ func setCapacity(s *plan.Supply, v units.WattHours) {
 // of three questions it is still being typed: the first of the log. On the mains
 // it corrects the charge.
 func (a *App) reading(soc float64, low *float64) {
+	a.note()
 	a.edit(func(p *plan.Plan) {
 		o := &p.Outage
 		if !o.OnMains() || a.route.Page == pageOut {
@@ -277,6 +278,7 @@ func (a *App) begin(o *plan.Outage) {
 	}
 	o.Log = plan.Log{Power: power}.Came(plan.Power{At: a.now, SOCLow: &low, SOC: new(o.SOC)})
 	o.UnderWay, o.Starts = true, a.now
+	a.note()
 }
 
 // readBars is a reading of n bars lit out of all.
@@ -435,8 +437,8 @@ func (a *App) undoOutage(before plan.Outage) func() {
 // have put back. Nobody has read that.
 func (a *App) PowerOut() {
 	before := a.book.Plan.Outage
-	a.tick()
-	counted, how := asOf(a.book.Plan, a.now).Outage, wOutAsPlanned
+	a.think()
+	counted, how := a.answer.plan.Outage, wOutAsPlanned
 	if before.OnMains() {
 		how = wOutReckoned
 	}
@@ -456,10 +458,10 @@ func (a *App) PowerOut() {
 // which it asks for, is read; the mains add to it from now on.
 func (a *App) PowerBack() {
 	before, history, loads := a.book.Plan.Outage, a.book.Plan.History, a.book.Plan.Loads
-	a.tick()
-	a.answer.now = a.now
+	a.catchUp()
 	over, known := a.over()
 	left := a.leftNow()
+	a.note()
 	a.edit(func(p *plan.Plan) {
 		if known {
 			*p = p.Over(over)
@@ -509,7 +511,7 @@ func (a *App) leftNow() plan.Outage {
 		none := 0.0
 		o.SOCLow = &none
 	case a.answer.Ready() && a.answer.from() != o.Starts:
-		o = a.answer.carried(a.sampler)
+		o = a.answer.carriedFrom(o, a.sampler)
 	}
 	return o
 }
@@ -545,12 +547,14 @@ func turn(p *plan.Plan, now plan.Moment, loads ...int) {
 // should be left. With everything off it stays: what the inverter went on eating
 // isn't known.
 func (a *App) carry() {
-	a.tick()
-	a.answer.now = a.now
+	a.catchUp()
 	if !a.UnderWay() || !a.answer.Ready() || a.answer.from() == a.book.Plan.Outage.Starts {
 		return
 	}
-	a.book.Plan.Outage = a.answer.carried(a.sampler)
+	slip := a.noted[a.book.Plan.Outage.Starts].slip
+	a.book.Plan.Outage = a.answer.carriedFrom(a.book.Plan.Outage, a.sampler)
+	a.note()
+	a.noted[a.now] = noted{a.noted[a.now].when, slip} // the reading is as old as it was
 }
 
 // The list of loads.

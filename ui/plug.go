@@ -123,7 +123,7 @@ func (a *App) choose(l *load.Load) {
 	if l == nil || !a.book.Plan.HasSupply() {
 		return
 	}
-	a.tick()
+	a.catchUp()
 	a.answer.now = a.now
 	if a.Answered() && a.answer.Passed() {
 		a.plug.says = append([]string{wPlugNotNow}, plugDanger(*l, a.book.Plan.Loads, false)...)

@@ -40,6 +40,10 @@ type Clock interface {
 	// forward between two moments, less than 0 when they are put back; 0 where
 	// the device does not know the zone.
 	Put(zone string, from, to time.Time) time.Duration
+	// Ran is how long the page's own timer has run, which no setting of the clock
+	// moves. While the page is hidden it counts what the clock says, unless that
+	// goes back.
+	Ran() time.Duration
 	Hour24() bool // the device's owner reads 24-hour clocks
 	// Language is the device's language with its region, as in "en-CA".
 	Language() string

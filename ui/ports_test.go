@@ -53,6 +53,8 @@ type world struct {
 	disk    *disk
 
 	now    time.Time
+	began  time.Time
+	slip   time.Duration // of the clock, by setting it
 	hour24 bool
 	lang   string
 	writes string // 1234567.8; "": as in English
@@ -105,6 +107,7 @@ func openPage(t testing.TB, d *disk, change ...func(w *world)) *world {
 	for _, c := range change {
 		c(w)
 	}
+	w.began = w.now
 	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Parts: &w.parts, Worker: w.worker,
 		Spawn: func(work func()) { w.queue = append(w.queue, work) },
 		Do:    w.do})
@@ -194,6 +197,11 @@ func (w *world) run() {
 
 // pass lets time go by without a wake.
 func (w *world) pass(d time.Duration) { w.now = w.now.Add(d) }
+
+// set puts the device's clock forward, or back, while no time passes.
+func (w *world) set(d time.Duration) { w.now, w.slip = w.now.Add(d), w.slip+d }
+
+func (w *world) Ran() time.Duration { return w.now.Sub(w.began) - w.slip }
 
 func (w *world) Now() time.Time { return w.now }
 func (w *world) Zone() string   { return w.zone }

@@ -5,7 +5,10 @@ package main
 import "time"
 
 // clock is the device's clock.
-type clock struct{ window object }
+type clock struct {
+	window object
+	ran    *ran
+}
 
 // Now is in the device's zone as it is at this moment: time.Local keeps the
 // offset that the zone had when the program started, and a page may stay open
@@ -68,4 +71,47 @@ func (c clock) format() object {
 	hour := c.window.get("Object").create()
 	hour.set("hour", "numeric")
 	return c.window.get("Intl").call("DateTimeFormat", undefined.Value, hour.Value).call("resolvedOptions")
+}
+
+// newClock begins the page's own timer.
+func newClock(window object) clock {
+	c := clock{window, new(ran)}
+	document := window.get("document")
+	on(document, "visibilitychange", func(object) bool {
+		c.turned(document.get("hidden").truthy())
+		return true
+	}, func(bool) {})
+	return c
+}
+
+// ran is what the browser's timer may have missed: in many it stands still while
+// the device sleeps.
+type ran struct {
+	hidden      bool
+	wall, timer time.Duration // when the page was hidden
+	slept       time.Duration
+}
+
+// wallAndTimer are the clock and the browser's own timer.
+func (c clock) wallAndTimer() (wall, timer time.Duration) {
+	ms, _ := c.window.get("Date").call("now").Float()
+	ran, _ := c.window.get("performance").call("now").Float()
+	return time.Duration(ms * 1e6), time.Duration(ran * 1e6)
+}
+
+// turned is told when the page is hidden or shown.
+func (c clock) turned(hidden bool) {
+	wall, timer := c.wallAndTimer()
+	switch r := c.ran; {
+	case hidden && !r.hidden:
+		r.wall, r.timer = wall, timer
+	case !hidden && r.hidden:
+		r.slept += max(0, (wall-r.wall)-(timer-r.timer))
+	}
+	c.ran.hidden = hidden
+}
+
+func (c clock) Ran() time.Duration {
+	_, timer := c.wallAndTimer()
+	return timer + c.ran.slept
 }

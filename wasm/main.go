@@ -51,7 +51,7 @@ func main() {
 	}
 	device, boot := newDevice(window, do, look), window.get("candleclock")
 	app := ui.New(ui.Ports{
-		Clock:  clock{window},
+		Clock:  newClock(window),
 		Store:  &store{factory: window.get("indexedDB"), keyRange: window.get("IDBKeyRange")},
 		Device: device,
 		Tabs:   newTabs(window, do),

@@ -76,12 +76,13 @@ func readMoment(r *doc.Reader, field string) Moment {
 
 // Rolled is the plan as it is counted at now. An outage to prepare for whose
 // start is more than a day gone begins at the next such time of day; rolled
-// reports that. One that is under way, or yet to come, is counted as it stands.
+// reports that. One that is under way, or yet to come, and the charge since the power
+// came back, are counted as they stand.
 // Season, sun and lean are those of the date counted, so every page counts
 // with this plan and none with the one that is kept.
 func (p Plan) Rolled(now Moment) (q Plan, rolled bool) {
 	gone := now.Since(p.Outage.Starts)
-	if p.Outage.UnderWay || gone <= 24 {
+	if p.Outage.UnderWay || p.Outage.OnMains() || gone <= 24 {
 		return p, false
 	}
 	p.Outage.Starts = p.Outage.Starts.After(units.Hours(24 * math.Ceil(float64(gone)/24)))

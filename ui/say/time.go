@@ -14,6 +14,33 @@ import (
 // Clock says times of day, in the manner its owner reads them.
 type Clock struct {
 	Hour24 bool
+
+	// Moments are counted in real hours by the clock as it is at From, and said
+	// as the clocks on the wall show them: those are put forward or back at
+	// Changes, in order of time.
+	From    plan.Moment
+	Changes []Change
+}
+
+// Change is a moment at which clocks are put forward by so much, or back where
+// it is below 0. At is counted as all moments are.
+type Change struct {
+	At plan.Moment
+	By units.Hours
+}
+
+// Wall is what clocks on the wall show at a moment.
+func (c Clock) Wall(m plan.Moment) plan.Moment {
+	by := units.Hours(0)
+	for _, e := range c.Changes {
+		switch after := e.At.Since(c.From) > 0; {
+		case after && m.Since(e.At) >= 0:
+			by += e.By
+		case !after && m.Since(e.At) < 0:
+			by -= e.By
+		}
+	}
+	return m.After(by)
 }
 
 // Minute says a time of day, 00:00 to 23:59: "1:30am", "5pm", "midnight",
@@ -48,8 +75,9 @@ func (c Clock) Minute(m load.Minute) string {
 // it is a minute to midnight, on the day before; a 24-hour clock's 00:00 is
 // always the start of its day.
 func (c Clock) Moment(m, from plan.Moment) string {
-	t := c.Minute(m.Minute())
 	ahead := m.Since(from)
+	m, from = c.Wall(m), c.Wall(from)
+	t := c.Minute(m.Minute())
 	if ahead >= 0 && ahead < 18 || ahead < 0 && ahead > -6 {
 		return t
 	}
@@ -73,8 +101,10 @@ func (c Clock) Moment(m, from plan.Moment) string {
 // and from six days on, where a day's name would be that of another week, "3am 24
 // Jan".
 func (c Clock) Near(m, from plan.Moment) string {
+	ahead := m.Since(from)
+	m = c.Wall(m)
 	t := c.Minute(m.Minute())
-	switch ahead := m.Since(from); {
+	switch {
 	case ahead < 18:
 		return t
 	case ahead < 144:

@@ -250,3 +250,47 @@ func length(t *rapid.T, words string) float64 {
 	}
 	return total
 }
+
+// Moments in real hours are said by the wall: an hour put back at 3:00, the clock
+// of 3:00 is that of 2:00 from then on; seen from after, it was later before.
+func TestWall(t *testing.T) {
+	at := func(s string) plan.Moment {
+		m, ok := plan.ParseMoment(s)
+		if !ok {
+			t.Fatal(s)
+		}
+		return m
+	}
+	before := Clock{From: at("2026-10-24T20:00"), Changes: []Change{{at("2026-10-25T03:00"), -1}}}
+	after := Clock{From: at("2026-10-25T04:00"), Changes: []Change{{at("2026-10-25T02:00"), -1}}} // by the new clock
+	forth := Clock{From: at("2026-03-28T20:00"), Changes: []Change{{at("2026-03-29T02:00"), 1}}}
+	for _, c := range []struct {
+		clock      Clock
+		m, is, say string
+	}{
+		{before, "2026-10-24T20:00", "2026-10-24T20:00", "8pm"},
+		{before, "2026-10-25T02:59", "2026-10-25T02:59", "2:59am"},
+		{before, "2026-10-25T03:00", "2026-10-25T02:00", "2am"},
+		{before, "2026-10-25T08:30", "2026-10-25T07:30", "7:30am"},
+		{after, "2026-10-25T04:00", "2026-10-25T04:00", "4am"},
+		{after, "2026-10-25T02:00", "2026-10-25T02:00", "2am"},
+		{after, "2026-10-25T01:59", "2026-10-25T02:59", "2:59am"},
+		{forth, "2026-03-29T01:59", "2026-03-29T01:59", "1:59am"},
+		{forth, "2026-03-29T02:00", "2026-03-29T03:00", "3am"},
+		{Clock{}, "2026-03-29T02:00", "2026-03-29T02:00", ""},
+	} {
+		m := at(c.m)
+		if got := c.clock.Wall(m); got != at(c.is) {
+			t.Errorf("%s from %s: %s, want %s", c.m, c.clock.From, got, c.is)
+		}
+		if c.say == "" {
+			continue
+		}
+		if got := c.clock.Moment(m, c.clock.From); got != c.say {
+			t.Errorf("%s is said %q, want %q", c.m, got, c.say)
+		}
+		if got := c.clock.Near(m, c.clock.From); got != c.say {
+			t.Errorf("%s is said %q in few letters, want %q", c.m, got, c.say)
+		}
+	}
+}

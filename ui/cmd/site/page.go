@@ -95,6 +95,8 @@ func (noClock) NowIn(string) time.Time { return time.Time{} }
 
 func (noClock) Put(string, time.Time, time.Time) time.Duration { return 0 }
 
+func (noClock) Ran() time.Duration { return 0 }
+
 func (noClock) Hour24() bool     { return true }
 func (noClock) Language() string { return "en" }
 
