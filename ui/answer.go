@@ -24,6 +24,8 @@ import (
 type Answer struct {
 	Missing string // what the plan still needs, in words; "" when there is an answer
 
+	clockBefore bool // the clock is before the last reading; then something is missing
+
 	plan    plan.Plan
 	mains   string // what is counted on since the power came back; "" while that is of no matter
 	clock   say.Clock
@@ -72,6 +74,7 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	}
 	switch {
 	case p.Outage.UnderWay && now.Since(p.Outage.Starts) < -units.Hours(slipMost.Hours()):
+		a.clockBefore = true
 		a.Missing = wClockBefore + clock.Moment(p.Outage.Starts, now) + wClockBeforeSo
 	case len(p.Loads) == 0 && !p.HasSupply():
 		a.Missing = wMissingBoth
@@ -190,6 +193,10 @@ func mainsSays(p plan.Plan, now plan.Moment, clock say.Clock) string {
 		return say.Percent(*o.SOCLow) + wTo + say.Percent(o.SOC)
 	}
 	is := asOf(p, now).Outage
+	had := was + between(o)
+	if then := between(is); then != between(o) {
+		had += wMainsNow + then
+	}
 	adapter := charge.Power(p.Supply.Inputs, charge.Wall)
 	var by string
 	switch {
@@ -202,7 +209,7 @@ func mainsSays(p plan.Plan, now plan.Moment, clock say.Clock) string {
 	default:
 		by = wMainsUnknown
 	}
-	return was + between(o) + wMainsNow + between(is) + by
+	return had + by
 }
 
 // Mains tells what is counted on since the power came back; "" where that is of

@@ -176,7 +176,9 @@ func (a *App) wake() (changed bool) {
 	if a.book != nil && a.book.Plan.Outage.OnMains() && a.now.Since(a.answer.from()) >= mainsAfter {
 		a.think() // the battery fills
 	}
-	if end := a.answer.News(); a.newsAnswers() && end != a.newsEnd {
+	if a.newsAnswers() && !a.answer.Ready() {
+		a.news, a.newsEnd = strings.TrimSuffix(a.news, a.newsEnd), "" // what is missing stands on the page
+	} else if end := a.answer.News(); a.newsAnswers() && end != a.newsEnd {
 		a.news, a.newsEnd = strings.TrimSuffix(a.news, a.newsEnd)+end, end
 	}
 	if a.look != nil {

@@ -174,6 +174,9 @@ func (a *App) ClockNote() string {
 	return ""
 }
 
+// ClockFault reports whether no time stands because the clock was set.
+func (a *App) ClockFault() bool { return a.setBack || a.answer.clockBefore }
+
 // lastHour is the longest of the times that the answer tells.
 func (a *App) lastHour() (last units.Hours) {
 	for _, h := range []units.Hours{a.answer.run.CountOn, a.answer.run.Likely, a.answer.run.AtBest} {

@@ -219,6 +219,9 @@ func TestClockThatWasSet(t *testing.T) {
 	left := func(w *world) units.Hours { return w.app.answer.left(w.app.answer.run.CountOn) }
 	asks := func(w *world, says string) {
 		t.Helper()
+		if strings.Contains(w.app.News(), "clock") || !w.app.ClockFault() {
+			t.Errorf("at %v the news say %q", w.now, w.app.News())
+		}
 		if w.app.Answered() || !strings.HasPrefix(w.app.Missing(), says) || w.app.Big() != "" || len(w.app.Moments()) != 0 {
 			t.Errorf("at %v it says %q, %q", w.now, w.app.Missing(), w.app.Big())
 		}
