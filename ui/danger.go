@@ -11,7 +11,7 @@ import (
 
 // heats reports whether a thing on a mains socket is told to heat or to glow: its
 // power factor is told as 1.
-func heats(l load.Load) bool { return l.Outlet == load.AC && l.PowerFactor == 1 }
+func heats(l load.Load) bool { return l.Outlet == load.AC && l.ToldResistive() }
 
 // fireWatts is the power from which a thin cord, a strip or an adapter is in
 // danger of burning: 1,000 W (common practice).
