@@ -171,7 +171,7 @@ func TestSameBitsWithSun(t *testing.T) {
 			add(float64(w))
 		}
 	}
-	const want uint64 = 0xae1559192df92eb1
+	const want uint64 = 0xb52e15e8d0585127
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

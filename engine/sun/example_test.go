@@ -32,6 +32,6 @@ func Example() {
 	}
 	// Output:
 	// Halifax, Canada, tilt 65°, azimuth 180°
-	// poor 75, usual 382, fine 877 Wh
-	// 33 52 391 139 290 632 692
+	// poor 55, usual 382, fine 877 Wh
+	// 32 50 366 133 272 594 652
 }

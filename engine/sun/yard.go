@@ -29,6 +29,7 @@ type Yard struct {
 	plane  plane // by its tilt; where it faces stands in the path's ratios
 	path   *[365]day
 	months [12]monthWeather
+	dim    [12]float64     // how far a month may be darker than its figure, as a relative standard error
 	warmth [12][24]float64 // air temperature, °C, by month and hour
 }
 
@@ -67,6 +68,10 @@ func NewYard(site Site, array Array) (*Yard, error) {
 	}
 	for m := range 12 {
 		y.months[m] = y.on(MeanDay(m + 1)).weather(site.Climate.Insolation[m])
+		y.dim[m] = ClimateSpread
+		if h0 := y.on(MeanDay(m + 1)).h0; h0 > 0 {
+			y.dim[m] = dimSpread(site.Climate.Insolation[m] / h0)
+		}
 		low, high := float64(site.Climate.Low[m]), float64(site.Climate.High[m])
 		for h := range y.warmth[m] {
 			// Warmest at three, coldest at three: common practice.
@@ -143,12 +148,17 @@ func (y *Yard) Clearness(month int, p float64) float64 {
 // Range is a day's output in a month.
 type Range struct {
 	// Poor, Usual and Fine are what 1, 5 and 9 days in 10 stay below. Poor is
-	// the one to count on, and wary: it is cut by 13 %, which is 1.28 times
-	// [ClimateSpread], so that the climate's own error is in it too.
+	// the one to count on, and wary: it is cut by [Yard.PoorCut], so that the
+	// climate's own error is in it too.
 	Poor, Usual, Fine units.WattHours
 	// Mean is the month's, not cut.
 	Mean units.WattHours
 }
+
+// PoorCut is what a poor day of a month, 1 to 12, keeps for the climate's own error:
+// 0.87 where skies are clear, 0.64 where they are often grey. It is 1 less 1.28
+// times the error on the dim side, which 1 place in 10 lies beyond.
+func (y *Yard) PoorCut(month int) float64 { return 1 - 1.28*y.dim[month-1] }
 
 // Range is a poor, usual and fine day's output in a month, 1 to 12.
 func (y *Yard) Range(month int) Range {
@@ -167,7 +177,7 @@ func (y *Yard) Range(month int) Range {
 	slices.Sort(days[:])
 	below := func(percent int) units.WattHours { return (days[percent-1] + days[percent]) / 2 }
 	return Range{
-		Poor:  below(10) * (1 - 1.28*ClimateSpread),
+		Poor:  below(10) * units.WattHours(y.PoorCut(month)),
 		Usual: below(50),
 		Fine:  below(90),
 		Mean:  sum / units.WattHours(len(days)),
@@ -184,9 +194,10 @@ func (y *Yard) Insolation(month int) float64 {
 // Run makes up the output of days in a row, 0 or more, from a start date: a mean
 // power for each hour of the local clock, 24 a day. Grey days follow grey days
 // as they do in the records that the chain was learned from, and each run is a
-// place whose climate differs from the figure by its error ([ClimateSpread]),
-// so that a low percentile of many runs is wary of that too. The same seed
-// gives the same run, on any machine.
+// place whose climate differs from the figure by its error: upwards by
+// [ClimateSpread], downwards by more in months that are often grey, so that a low
+// percentile of many runs is wary of that too. The same seed gives the same run, on
+// any machine.
 func (y *Yard) Run(seed uint64, start Date, days int) []units.Watts {
 	return y.RunInto(make([]units.Watts, 24*days), seed, start)
 }
@@ -194,14 +205,24 @@ func (y *Yard) Run(seed uint64, start Date, days int) []units.Watts {
 // RunInto is Run into the hours of whole days given, which it returns.
 func (y *Yard) RunInto(out []units.Watts, seed uint64, start Date) []units.Watts {
 	clear(out)
-	draw := rand.NewPCG(seed, 0x5d1e5)
-	// Three even draws come near a normal one, and end at three deviations.
-	shift := 1 + 2*ClimateSpread*(uniform(draw)+uniform(draw)+uniform(draw)-1.5)
-	y.weather(draw, start, len(out)/24, func(i int, date Date, k float64) {
-		w := &y.months[date.Month-1]
-		y.day(date.yearDay(), date.Month, math.Min(k*shift, w.utmost), (*Hours24)(out[24*i:]))
+	y.sky(rand.NewPCG(seed, 0x5d1e5), start, len(out)/24, func(i int, date Date, k float64) {
+		y.day(date.yearDay(), date.Month, k, (*Hours24)(out[24*i:]))
 	})
 	return out
+}
+
+// sky makes up the clearness of days in a row at a place that differs from its
+// climate by the climate's error.
+func (y *Yard) sky(draw *rand.PCG, start Date, days int, each func(i int, date Date, k float64)) {
+	// Three even draws come near a normal one, and end at three deviations.
+	off := 2 * (uniform(draw) + uniform(draw) + uniform(draw) - 1.5)
+	y.weather(draw, start, days, func(i int, date Date, k float64) {
+		spread := ClimateSpread
+		if off < 0 {
+			spread = y.dim[date.Month-1]
+		}
+		each(i, date, math.Min(k*(1+spread*off), y.months[date.Month-1].utmost))
+	})
 }
 
 // weather makes up the clearness of days in a row.

@@ -3,6 +3,7 @@ package sun
 import (
 	"hash/fnv"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -96,9 +97,21 @@ func TestRunKeepsTheMean(t *testing.T) {
 			sum += float64(p)
 		}
 	}
-	got, want := sum/runs/31, float64(y.Range(1).Mean)
-	if math.Abs(got/want-1) > 0.03 {
-		t.Errorf("January's made-up mean day %.0f Wh, want %.0f within 3 %%", got, want)
+	// The weather alone keeps the mean; a run, which may be a place darker than its
+	// climate, and hardly one that is brighter, stays below, by an eighth at most.
+	want := float64(y.Range(1).Mean)
+	if got := sum / runs / 31; got > want || got < want*7/8 {
+		t.Errorf("January's made-up mean day %.0f Wh, want %.0f or up to an eighth below", got, want)
+	}
+	sum = 0
+	for seed := range uint64(runs) {
+		y.weather(rand.NewPCG(seed, 1), Date{2026, 1, 1}, 31, func(_ int, date Date, k float64) {
+			day := y.Day(date, k)
+			sum += float64(day.Sum())
+		})
+	}
+	if got := sum / runs / 31; math.Abs(got/want-1) > 0.03 {
+		t.Errorf("January's weather makes a mean day of %.0f Wh, want %.0f within 3 %%", got, want)
 	}
 }
 
@@ -319,7 +332,7 @@ func TestRangeIsOfAHundredDays(t *testing.T) {
 	for i := range 100 {
 		day := y.Day(Date{2026, 1, MeanDay(4)}, y.Clearness(4, (float64(i)+0.5)/100))
 		sum := day.Sum()
-		if sum < r.Poor/(1-1.28*ClimateSpread) {
+		if sum < r.Poor/units.WattHours(y.PoorCut(4)) {
 			poor++
 		}
 		if sum < r.Usual {
@@ -412,7 +425,7 @@ func TestSameSeedSameBits(t *testing.T) {
 		}
 		return h.Sum64()
 	}
-	const want = 0x8ff30dbd074ecd91
+	const want = 0xc350e6c191fc32af
 	if got := hash(7); got != want || got != hash(7) {
 		t.Errorf("run hashes to %#x, want %#x", got, uint64(want))
 	}

@@ -181,8 +181,10 @@ func (y *Yield) ClearDay(on plan.Moment) []units.Watts {
 // [sun.Range.Poor] is.
 func (y *Yield) PoorDay(on plan.Moment) []units.Watts {
 	day := y.dayOf(on, 10)
+	_, month, _ := on.Date()
+	cut := units.Watts(y.yard.PoorCut(int(month)))
 	for i := range day {
-		day[i] *= poorCut
+		day[i] *= cut
 	}
 	return day
 }
@@ -192,10 +194,6 @@ func (y *Yield) UsualDay(on plan.Moment) []units.Watts { return y.dayOf(on, 50) 
 
 // FineDay is the output on a day that 9 in 10 stay below.
 func (y *Yield) FineDay(on plan.Moment) []units.Watts { return y.dayOf(on, 90) }
-
-// poorCut is what a poor day keeps for the climate's own error, as in
-// [sun.Range].
-const poorCut = 1 - 1.28*sun.ClimateSpread
 
 // dayOf is the day of a date that a whole percentage of days stay below.
 func (y *Yield) dayOf(on plan.Moment, percent int) []units.Watts {
@@ -207,7 +205,7 @@ func (y *Yield) dayOf(on plan.Moment, percent int) []units.Watts {
 func (y *Yield) Month(month int) sun.Range {
 	days := y.hundred(sun.Date{Year: 2025, Month: 1, Day: sun.MeanDay(month)}, month)
 	below := func(percent int) units.WattHours { return (days[percent-1].Sum() + days[percent].Sum()) / 2 }
-	r := sun.Range{Poor: below(10) * poorCut, Usual: below(50), Fine: below(90)}
+	r := sun.Range{Poor: below(10) * units.WattHours(y.yard.PoorCut(month)), Usual: below(50), Fine: below(90)}
 	for i := range days {
 		r.Mean += days[i].Sum() / units.WattHours(len(days))
 	}

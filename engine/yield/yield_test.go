@@ -234,7 +234,8 @@ func TestMonthsAreTheirHours(t *testing.T) {
 		}
 		slices.Sort(days)
 		r := y.Month(4)
-		if math.Abs(float64(all/r.Mean)-1) > 0.05 {
+		// A made-up place may be darker than its climate, and is hardly brighter.
+		if share := float64(all / r.Mean); share > 1.02 || share < 0.88 {
 			t.Errorf("at %v W the hours make %v Wh a day, the month says %v", limit, all, r.Mean)
 		}
 		// A poor day is wary: more than 9 of 10 made-up days are better.
@@ -242,7 +243,7 @@ func TestMonthsAreTheirHours(t *testing.T) {
 		if share := float64(better) / float64(len(days)); share < 0.9 {
 			t.Errorf("at %v W only %v of days are better than poor", limit, share)
 		}
-		if usual := float64(days[len(days)/2] / r.Usual); math.Abs(usual-1) > 0.06 {
+		if usual := float64(days[len(days)/2] / r.Usual); usual > 1.02 || usual < 0.82 {
 			t.Errorf("at %v W the middle day is %v of the usual one", limit, usual)
 		}
 		// The days by themselves are those of the month.
