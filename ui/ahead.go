@@ -27,10 +27,6 @@ type Ahead struct {
 	pace  float64
 	got   *errand.Outages
 
-	// What the sum does not follow: it has everything start and keep running.
-	neverStarts []int // loads that can't start on this supply, by index
-	mayTrip     bool  // these, or others that start beside what runs
-
 	// Drawn once: the page asks for them at each drawing.
 	curve       Curves
 	usual, poor *CourseView
@@ -60,7 +56,6 @@ func (a *App) lookAhead() {
 	site, known := v.plan.Site()
 	v.place = (&SunView{plan: v.plan, site: site, known: known, guessed: a.book.Plan.Place.Lat == nil}).Place()
 	v.read = a.answer.read != nil
-	v.neverStarts, v.mayTrip = a.answer.mayTrip()
 	v.pace = a.pace()
 	sampler := odds.NewSampler(v.quickDraws(), odds.Seed)
 	sampler.Pace = v.pace
@@ -146,24 +141,15 @@ func (v *Ahead) Chance() string {
 	case none:
 		who = wAheadNoAll
 	}
-	if v.mayTrip && v.holds() > 0 {
-		who = strings.TrimSuffix(who, ".") + wAheadIfStarts
-	}
 	return wAheadIn + of20(v.holds()) + wAheadLike + who
 }
 
 // Beside says the same of everything, and what the best of chances is not.
 func (v *Ahead) Beside() []string {
-	var out []string
 	if !v.Ready() {
 		return nil
 	}
-	switch {
-	case len(v.neverStarts) > 0:
-		out = append(out, wAheadNeverStarts+nameList(v.plan, v.neverStarts)+wAheadSeeTonight)
-	case v.mayTrip:
-		out = append(out, wAheadTrips)
-	}
+	out := v.trouble()
 	if v.vital {
 		out = append(out, wAheadAllToo+of20(odds.Twenty(v.got.HoldAll()))+".")
 	}

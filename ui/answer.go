@@ -42,6 +42,7 @@ type Answer struct {
 	over    map[int]units.VoltAmps // of those unmet, with what is needed more, where only these are too many
 	starts  start.Sequence
 	restart start.Restart
+	trips   float64         // chance that the supply trips within the outage; 0 where its limit is not known
 	buys    []units.Hours   // what turning each load off buys in the middle course; 0 where nothing
 	lit     *withSun        // with the panels; nil until asked for
 	adds    []units.Hours   // what it adds to the time to plan on; nil until asked for, and where that takes too long
@@ -147,6 +148,7 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.starts = start.Order(loads, limit)
 	}
 	a.restart = a.starts.WorstRestart(p.Loads, limit)
+	a.trips = a.tripChance(p, sampler)
 	a.buys = make([]units.Hours, len(p.Loads))
 	for i, l := range p.Loads {
 		if !l.Off {
@@ -256,21 +258,22 @@ func (a *Answer) without(says string) string {
 // Cannot says which vital things this supply can't run or start; "" when it can.
 func (a *Answer) Cannot() string {
 	var out []string
-	if lacks := a.vitalUnmet(); len(lacks) > 0 {
-		says := wCannotRun
-		if a.plan.Supply.Inverter.Continuous == 0 {
-			says = wMayNotRun
-		}
-		out = append(out, says+nameList(a.plan, lacks)+wCannotRunIs)
-	}
-	var hard []int
-	for _, n := range a.starts.Never {
-		if n.Why == start.HardStart && a.plan.Loads[n.Load].Rank == load.Vital {
-			hard = append(hard, n.Load)
+	say := func(says string, of []int, then string) {
+		if of = ofRank(a.plan.Loads, of, load.Vital); len(of) > 0 {
+			out = append(out, says+nameList(a.plan, of)+then)
 		}
 	}
-	if len(hard) > 0 {
-		out = append(out, wCannotStart+nameList(a.plan, hard)+wCannotStartIs)
+	told, guessed := hardStarts(a.starts.Never)
+	guessed = slices.DeleteFunc(guessed, func(i int) bool { return slices.Contains(a.unmet, i) })
+	says := wCannotRun
+	if a.plan.Supply.Inverter.Continuous == 0 {
+		says = wMayNotRun
+	}
+	say(says, slices.DeleteFunc(slices.Clone(a.unmet), func(i int) bool { return slices.Contains(told, i) }), wCannotRunIs)
+	say(wCannotStart, told, wCannotRunIs)
+	say(wMayNotStart, guessed, wMayNotStartIs)
+	if a.trips > 0 {
+		out = append(out, wTripsThen)
 	}
 	return strings.Join(out, " ")
 }
@@ -367,11 +370,11 @@ func (a *Answer) Lead() string {
 	case a.plan.Outage.UnderWay && a.Passed():
 		return wPassedLead
 	case a.plan.Outage.UnderWay && beyond(a.run.CountOn):
-		return a.without(wPlanOnFor)
+		return a.trip(a.without(wPlanOnFor))
 	case a.plan.Outage.UnderWay:
-		return a.without(wPlanOnUntil)
+		return a.trip(a.without(wPlanOnUntil))
 	}
-	return a.without(wIfItFails + a.clock.Moment(a.plan.Outage.Starts, a.now) + wPlanOn)
+	return a.trip(a.without(wIfItFails + a.clock.Moment(a.plan.Outage.Starts, a.now) + wPlanOn))
 }
 
 // Passed reports whether the time to plan on is over.
@@ -535,11 +538,11 @@ func (a *Answer) Sentence() string {
 	case a.Passed():
 		return wPassedLead + " " + a.Big() + "."
 	case beyond(a.run.CountOn):
-		return a.without(wPlanOnSentence + a.longer() + ".")
+		return a.trip(a.without(wPlanOnSentence + a.longer() + "."))
 	case a.plan.Outage.UnderWay:
-		return a.without(wPlanOnUntil + " " + a.Big() + ", " + a.Under() + ".")
+		return a.trip(a.without(wPlanOnUntil + " " + a.Big() + ", " + a.Under() + "."))
 	}
-	return a.without(wPlanOnSentence + a.Big() + ", " + a.Under() + ".")
+	return a.trip(a.without(wPlanOnSentence + a.Big() + ", " + a.Under() + "."))
 }
 
 // News is the answer as it can be said of a past moment: it holds no "from now",
@@ -599,11 +602,18 @@ func (a *Answer) Advice() []string {
 	}
 	never := map[int]bool{}
 	for _, n := range a.starts.Never {
+		if n.Guessed && slices.Contains(a.unmet, n.Load) {
+			continue // that is sure
+		}
 		never[n.Load] = true
 		l := a.plan.Loads[n.Load]
 		switch n.Why {
 		case start.HardStart:
-			out = append(out, name(n.Load)+wHardStart+say.Watts(float64(l.Starting))+wSupplyStarts+say.Watts(float64(limit.Surge))+wCountedIn)
+			if n.Guessed {
+				out = append(out, name(n.Load)+wHardStartMay+loadStarts(l, limit)+wCountedIn)
+			} else {
+				out = append(out, name(n.Load)+wHardStart+loadStarts(l, limit)+wLeftOut)
+			}
 		case start.TooManyVA:
 			out = append(out, name(n.Load)+alone+say.Amount(float64(l.Apparent()), 0, "VA")+carries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wLeftOut)
 		default:
@@ -630,36 +640,27 @@ func (a *Answer) Advice() []string {
 		if most := max(all.Peak, all.WorstRestart(a.plan.Loads, limit).Peak); most > 0 {
 			out = append(out, wLimitUnknown+say.Watts(float64(most))+wLimitAsk)
 		}
-		return out
+		return append(out, a.askStarts()...)
 	}
+	spared, before := limit.Spared(), len(out)
 	if len(a.starts.Never) == 0 && len(a.unmet) == 0 {
 		switch {
-		case a.starts.Running > limit.Continuous:
-			out = append(out, wAllAtOnce+say.Watts(float64(a.starts.Running))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wNotTogether)
-		case a.starts.Peak > limit.Surge:
-			out = append(out, wStartsPeak+say.Watts(float64(a.starts.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wStartFewer)
+		case a.starts.Running > spared.Continuous:
+			out = append(out, wAllAtOnce+say.Watts(float64(a.starts.Running))+wSupplyCarries+say.Watts(float64(limit.Continuous))+wTenth+wNotTogether)
+		case a.starts.VA > spared.ContinuousVA:
+			out = append(out, wAllAtOnce+say.Amount(float64(a.starts.VA), 0, "VA")+wVoltAmps+wSupplyCarries+say.Amount(float64(limit.ContinuousVA), 0, "VA")+wTenth+wNotTogether)
+		case !a.starts.Fits:
+			out = append(out, wStartsPeak+startSays(a.starts.Peak, a.starts.PeakVA, limit)+wStartFewer)
 		}
 	}
 	if a.restart.Load >= 0 && !a.restart.Fits {
-		out = append(out, name(a.restart.Load)+wRestartTrips+say.Watts(float64(a.restart.Peak))+wSupplyStarts+say.Watts(float64(limit.Surge))+wRestartDo)
+		out = append(out, name(a.restart.Load)+wRestartTrips+startSays(a.restart.Peak, a.restart.PeakVA, limit)+wRestartDo)
 	}
+	if a.trips > 0 && len(out) == before {
+		out = append(out, wTripsDraws+of20(tripsOf20(a.trips))+wTripsDrawsThen)
+	}
+	out = append(out, a.askStarts()...)
 	return append(out, burstTrips(a.plan.Loads, a.starts, limit.Continuous)...)
-}
-
-// mayTrip tells which loads can't start on this supply even alone, and whether
-// these or any start beside what runs may trip it. Of a supply whose limit is not
-// known nothing can be said.
-func (a *Answer) mayTrip() (never []int, trips bool) {
-	if a.plan.Supply.Inverter.Continuous == 0 {
-		return nil, false
-	}
-	for _, n := range a.starts.Never {
-		if n.Why == start.HardStart {
-			never = append(never, n.Load)
-		}
-	}
-	limit := a.plan.Supply.UsualInverter().Limits()
-	return never, len(never) > 0 || a.starts.Peak > limit.Surge || a.restart.Load >= 0 && !a.restart.Fits
 }
 
 // Steps lists what to switch on, in order, with the draw at each start.

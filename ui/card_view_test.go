@@ -318,10 +318,10 @@ func TestCardMotors(t *testing.T) {
 		w.visit("card")
 		return strings.Join(w.app.Card().Never, "\n")
 	}
-	if got := never(850, "freezer-chest"); !strings.Contains(got, wCardOneMotor+"Chest freezer.") || strings.Contains(got, wCardTripsLess) {
+	if got := never(800, "freezer-chest"); !strings.Contains(got, wCardOneMotor+"Chest freezer.") || strings.Contains(got, wCardTripsLess) {
 		t.Errorf("one motor: %q", got)
 	}
-	if got := never(850, "freezer-chest", "lamp-led", "fan-table"); !strings.Contains(got, wCardTripsLess) || strings.Contains(got, wCardTripsLess+"Chest freezer") {
+	if got := never(800, "freezer-chest", "lamp-led", "fan-table"); !strings.Contains(got, wCardTripsLess) || strings.Contains(got, wCardTripsLess+"Chest freezer") {
 		t.Errorf("its restart may trip: %q", got)
 	}
 	w.visit("tonight")

@@ -107,9 +107,11 @@ func orderLines(s card.Start, name func(int) string, most int) []CardLine {
 
 func neverLines(c card.Card, name func(int) string, most int) []string {
 	n := c.Never
-	var heavy, hard []string
+	var heavy, hard, may []string
 	for _, r := range n.Refused {
-		if r.Why == start.HardStart {
+		if r.Why == start.HardStart && r.Guessed && !n.Guessed {
+			may = append(may, name(r.Load))
+		} else if r.Why == start.HardStart {
 			hard = append(hard, name(r.Load))
 		} else {
 			heavy = append(heavy, name(r.Load))
@@ -136,6 +138,9 @@ func neverLines(c card.Card, name func(int) string, most int) []string {
 		out = append(out, s+wCardMayNotStart)
 	case s != "":
 		out = append(out, s+wCardHardStart)
+	}
+	if s := atMost(may, most, 0); s != "" {
+		out = append(out, s+wCardStartUnknown)
 	}
 	if n.OneMotor != "" {
 		motor, says := n.OneMotor, wCardOneMotor
@@ -209,12 +214,11 @@ func firstLower(s string) string {
 	return s
 }
 
-// notCounted names what the hours are without since it can't start; other pages
-// count it.
+// notCounted names what the hours are without since it can't start.
 func notCounted(c card.Card, name func(int) string, most int) string {
 	var out []string
 	for _, r := range c.Never.Refused {
-		if r.Why == start.HardStart && !c.Never.Guessed {
+		if r.Why == start.HardStart && !r.Guessed && !c.Never.Guessed {
 			out = append(out, name(r.Load))
 		}
 	}

@@ -123,11 +123,13 @@ func paced(rig *outage.Rig, c outage.Case, h units.Hours) outage.Case {
 
 // pace is how much faster than planned the readings say that it drains; 1 where
 // they don't, or say slower: what is yet to come is not counted on for that.
-func (a *App) pace() float64 {
-	if a.answer.read == nil {
+func (a *App) pace() float64 { return a.answer.pace() }
+
+func (a *Answer) pace() float64 {
+	if a.read == nil {
 		return 1
 	}
-	return min(max(a.answer.read.Pace.Likely, 1), errand.MostPace)
+	return min(max(a.read.Pace.Likely, 1), errand.MostPace)
 }
 
 // Learned says what the readings have told, in sentences.

@@ -16,6 +16,8 @@ import (
 // an answer into the plan.
 func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *load.Load))) *Form {
 	l := p.Loads[at]
+	now, told := l, edit // as it stands, for what is said beside a box
+	edit = func(change func(l *load.Load)) { change(&now); told(change) }
 	f := &Form{}
 	add := func(it Item) { f.items = append(f.items, it) }
 
@@ -139,7 +141,12 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 	starting := number("load-starting", "Power in its first moment", watts, load.StartingRange, 1, amount(float64(l.Starting)),
 		func(v float64) { edit(func(l *load.Load) { l.Starting = units.Watts(v) }) }).
 		orEmpty(func() { edit(func(l *load.Load) { l.Starting = 0 }) },
-			func() string { return "Left empty: no more than while it runs" })
+			func() string {
+				if first, guessed := now.Start(); guessed {
+					return wWeCountOn + "5 times its power, " + say.Watts(float64(first))
+				}
+				return "Left empty: no more than while it runs"
+			})
 	starting.Hint = "A compressor’s start takes 3 to 6 times its running power."
 	add(Item{Field: starting, show: byWatts})
 	pf := number("load-pf", "Power factor", plain, load.PowerFactorRange, 1, amount(l.PowerFactor),

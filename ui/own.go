@@ -354,7 +354,7 @@ func (o *ownShow) judged(v sizing.Verdict) Judged {
 // countsUnstarted reports whether the hours count something that can't start.
 func (o *ownShow) countsUnstarted(v sizing.Verdict, s plan.Supply) bool {
 	return slices.ContainsFunc(start.Order(o.plan.Loads, s.UsualInverter().Limits()).Never, func(r start.Refusal) bool {
-		return r.Why == start.HardStart && slices.Contains(v.Beyond, r.Load)
+		return r.Why == start.HardStart && (r.Guessed || s.Inverter.Continuous == 0) && slices.Contains(v.Beyond, r.Load)
 	})
 }
 

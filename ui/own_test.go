@@ -103,9 +103,14 @@ func TestJudgedIsWary(t *testing.T) {
 	if j, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); j.Class != "" || strings.Contains(lines, wJudgePlan) || !strings.Contains(lines, wJudgeRest) {
 		t.Errorf("one that can't carry the first: %+v", j)
 	}
+	// A start that is told is not in the hours, one that is only guessed is.
 	o.plan.Loads[0].Starting = 1e5
-	if _, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); strings.Contains(lines, wJudgeRest) || !strings.Contains(lines, wJudgeAsIf) {
+	if _, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); !strings.Contains(lines, wJudgeRest) {
 		t.Errorf("one that can't start the first: %q", lines)
+	}
+	o.plan.Loads[0].Starting, o.plan.Loads[0].Running, o.plan.Loads[0].CyclesItself = 0, 500, true
+	if _, lines := says(func(v *sizing.Verdict) { v.Beyond, v.Meets = []int{0}, false }); strings.Contains(lines, wJudgeRest) || !strings.Contains(lines, wJudgeAsIf) {
+		t.Errorf("one that may not start the first: %q", lines)
 	}
 	sunny := func(v *sizing.Verdict) { v.Sun = fed }
 	if _, lines := says(sunny); !strings.Contains(lines, wJudgeSun+wJudgeFedOn) {

@@ -136,13 +136,13 @@ func (a *Answer) dated() string {
 	case a.Passed():
 		return wSendOut + wSendPassed + until() + ". " + wSendAnyMoment
 	case o.UnderWay && beyond(a.run.CountOn):
-		return wSendOut + a.without(wPlanOnSentence+a.longer()) + wSendCounted + dated(a.clock, a.from()) + "."
+		return wSendOut + a.trip(a.without(wPlanOnSentence+a.longer())) + wSendCounted + dated(a.clock, a.from()) + "."
 	case o.UnderWay:
-		return wSendOut + a.without(wPlanOnUntil+" "+until()) + dark + wSendRead + dated(a.clock, o.Starts) + "."
+		return wSendOut + a.trip(a.without(wPlanOnUntil+" "+until())) + dark + wSendRead + dated(a.clock, o.Starts) + "."
 	case beyond(a.run.CountOn):
-		return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + ".")
+		return a.trip(a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.longer() + "."))
 	}
-	return a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + dark + ", " + wUntilAbout + until() + ".")
+	return a.trip(a.without(wIfItFails + dated(a.clock, o.Starts) + wPlanOn + " " + a.Big() + dark + ", " + wUntilAbout + until() + "."))
 }
 
 // dated says a moment with its day, so that it holds whenever it is read.
@@ -194,8 +194,8 @@ func (a *Answer) leftOut() (alone, together []string) {
 
 // cannot lists these loads.
 func (a *Answer) cannot() []int {
-	never, _ := a.mayTrip()
-	return slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, never))))
+	told, _ := hardStarts(a.starts.Never)
+	return slices.Compact(slices.Sorted(slices.Values(slices.Concat(a.unmet, told))))
 }
 
 // Full is the whole plan in words.

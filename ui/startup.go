@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"strings"
+
 	"strconv"
 
 	"candleclock/ui/say"
@@ -62,22 +64,31 @@ func (a *Answer) worstRestart() string {
 	if a.plan.Supply.Inverter.Continuous == 0 {
 		return s + wStartNoLimit
 	}
-	return s + wStartOf + say.Watts(float64(a.plan.Supply.UsualInverter().Limits().Surge)) + "."
+	return s + wStartOf + say.Watts(float64(a.plan.Supply.UsualInverter().Limits().Surge)) + wTenth + "."
 }
 
 // NeverStarts names what can't be started on this supply at all.
 func (a *App) NeverStarts() string { return a.said((*Answer).neverStarts) }
 
 func (a *Answer) neverStarts() string {
-	var never []int
+	var never, may []int
 	for _, n := range a.starts.Never {
-		never = append(never, n.Load)
+		if n.Guessed {
+			may = append(may, n.Load)
+		} else {
+			never = append(never, n.Load)
+		}
 	}
-	if len(never) == 0 {
-		return ""
+	var out []string
+	switch {
+	case len(never) == 0:
+	case a.plan.Supply.Inverter.Continuous == 0:
+		out = append(out, wStartNotCounted+nameList(a.plan, never)+".")
+	default:
+		out = append(out, wStartNever+nameList(a.plan, never)+".")
 	}
-	if a.plan.Supply.Inverter.Continuous == 0 {
-		return wStartNotCounted + nameList(a.plan, never) + "."
+	if len(may) > 0 {
+		out = append(out, wStartGuess+nameList(a.plan, may)+".")
 	}
-	return wStartNever + nameList(a.plan, never) + "."
+	return strings.Join(out, " ")
 }

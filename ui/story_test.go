@@ -782,9 +782,9 @@ func TestVitalThatCannotRun(t *testing.T) {
 		t.Errorf("it is to stay on, and can't run: %q", s)
 	}
 	w.visit("supply")
-	w.typeIn("supply-continuous", "100")
+	w.typeIn("supply-continuous", "200")
 	if s := w.app.Cannot(); s != "" || !strings.Contains(a.Short(), plainText(wSendKeep)) {
-		t.Errorf("with 100 W: %q, %q", s, a.Short())
+		t.Errorf("with 200 W: %q, %q", s, a.Short())
 	}
 	w.act(func() { w.app.AddFound("oxygen-5l") })
 	w.typeIn("supply-continuous", "500")

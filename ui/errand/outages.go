@@ -52,6 +52,7 @@ func (o *Outages) code(c *coder) {
 	outs(&e.Vital)
 	outs(&e.All)
 	list(c, &e.Without, plan.MostLoads, func(c *coder, h *units.Hours) { number(c, h, 0, most) })
+	number(c, &e.Trips, 0, 1)
 	c.whole(&e.Typical, 0, e.Draws-1)
 	c.whole(&e.Poor, 0, e.Draws-1)
 	loads := len(e.Without)
