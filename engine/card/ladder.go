@@ -149,12 +149,16 @@ func countOn(p plan.Plan, s *odds.Sampler) units.Hours {
 }
 
 // dayAndNight is the loads without their hours, each drawing what it draws
-// within them.
+// within them: what goes on and off by itself makes up there for the rest of the
+// day.
 func dayAndNight(loads []load.Load) []load.Load {
 	out := append([]load.Load(nil), loads...)
 	for i := range out {
 		l := &out[i]
 		l.Daily *= units.WattHours(24 / float64(l.HoursADay()))
+		if l.CyclesItself && len(l.Use) > 0 && l.Peak() > 0 {
+			l.Duty = float64(l.Draw()) / float64(l.Peak())
+		}
 		l.Use = nil
 	}
 	return out
