@@ -2,7 +2,7 @@ package battery
 
 import "candleclock/engine/units"
 
-// point is the share of the 25 °C capacity that a battery gives at c.
+// point is the share of the capacity on the label that a battery gives at c.
 type point struct{ c, share float64 }
 
 // coldLead is 1/kt, with kt the cell-size correction factor for electrolyte
@@ -16,13 +16,15 @@ var coldLead = []point{
 }
 
 // coldLFP and coldNMC are capacities at about a third of the capacity per
-// hour, middle of papers and data sheets (from memory, ±0.08).
+// hour, middle of papers and data sheets (from memory, ±0.08). The capacity on the
+// label of lithium cells is that at 20 °C (IEC 61960 rates at 20 ± 5 °C, from
+// memory), so that a room of 20 °C takes nothing off it.
 var (
-	coldLFP = []point{{-20, 0.60}, {-10, 0.75}, {0, 0.87}, {10, 0.95}, {25, 1}}
-	coldNMC = []point{{-20, 0.65}, {-10, 0.80}, {0, 0.90}, {10, 0.96}, {25, 1}}
+	coldLFP = []point{{-20, 0.60}, {-10, 0.75}, {0, 0.87}, {10, 0.95}, {20, 1}}
+	coldNMC = []point{{-20, 0.65}, {-10, 0.80}, {0, 0.90}, {10, 0.96}, {20, 1}}
 )
 
-// ColdFactor is the share of its 25 °C capacity, 0..1, that a battery at t
+// ColdFactor is the share of the capacity on its label, 0..1, that a battery at t
 // gives: linear between the points of the chemistry's table, 1 above it. Below
 // the table the last slope goes on down, never up.
 func (c Chemistry) ColdFactor(t units.Celsius) float64 {

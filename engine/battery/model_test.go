@@ -113,17 +113,17 @@ func TestChargeEfficiency(t *testing.T) {
 func TestMeasuredFiguresReplaceUsualOnes(t *testing.T) {
 	b := Battery{Chemistry: AGM, Capacity: 1200, Room: 25}
 	for _, c := range []struct {
-		what                    string
-		of                      Battery
-		cut, charge, drain, at5 float64 // Wh, share, W, share at five rated currents
+		what                     string
+		of                       Battery
+		cut, charge, drain, at40 float64 // Wh, share, W, share of what the supply takes, at forty rated currents
 	}{
-		{"usual", b, 600, 0.70, 1200 * 0.06 / 730.5, math.Pow(5, -0.2)},
+		{"usual", b, 600, 0.70, 1200 * 0.06 / 730.5, math.Pow(40, -0.2) / 0.5},
 		{"measured", Battery{Chemistry: AGM, Capacity: 1200, Room: 25, Cutoff: new(0.2), ChargeEfficiency: new(0.8),
-			SelfDischarge: new(0.01), Peukert: new(1.1)}, 240, 0.8, 1200 * 0.01 / 730.5, math.Pow(5, -0.1)},
+			SelfDischarge: new(0.01), Peukert: new(1.1)}, 240, 0.8, 1200 * 0.01 / 730.5, math.Pow(40, -0.1) / 0.8},
 	} {
 		m := c.of.Model()
-		got := [...]float64{float64(m.Cut), m.ChargeEfficiency, float64(m.Drain), m.RateFactor(5 * 60 * 0.95)}
-		for i, want := range [...]float64{c.cut, c.charge, c.drain, c.at5} {
+		got := [...]float64{float64(m.Cut), m.ChargeEfficiency, float64(m.Drain), m.RateFactor(40 * 60 * 0.95)}
+		for i, want := range [...]float64{c.cut, c.charge, c.drain, c.at40} {
 			if !near(got[i], want, 1e-9) {
 				t.Errorf("%s, figure %d: got %v, want %v", c.what, i, got[i], want)
 			}

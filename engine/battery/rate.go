@@ -60,13 +60,14 @@ type rate struct {
 	hours   float64 // rated hours
 	peukert bool    // else ohmic
 	fall    float64 // Peukert's k − 1
+	taken   float64 // of Peukert's discharge the share that the supply takes at most: the rest is its cut-off
 }
 
 // rate is told for the aged capacity: what is left of the plates carries the
 // whole current.
 func (b Battery) rate(aged units.WattHours) rate {
 	k := b.Chemistry.cell()
-	r := rate{hours: or(b.RatedHours, k.ratedHours)}
+	r := rate{hours: or(b.RatedHours, k.ratedHours), taken: 1 - or(b.Cutoff, k.cutoff)}
 	r.rated = float64(aged) / r.hours
 	if b.Peukert != nil || k.lead {
 		r.peukert = true
@@ -76,8 +77,11 @@ func (b Battery) rate(aged units.WattHours) rate {
 	return r
 }
 
-// factor is the share, above 0 and at most 1, of the slow-discharge energy that
-// comes out at p. Slower than rated earns nothing.
+// factor is the share, above 0 and at most 1, of what the supply takes of a slow
+// discharge that comes out at p. Slower than rated earns nothing. What a fast
+// discharge leaves by Peukert's law is not lost: the plates reach the end of
+// discharge with it still in them. A supply that stops at some charge takes all
+// down to that, as long as the law gives so much.
 func (r rate) factor(p units.Watts) float64 {
 	x := float64(p) / r.rated
 	if !(x > 1) {
@@ -85,7 +89,7 @@ func (r rate) factor(p units.Watts) float64 {
 	}
 	if r.peukert {
 		// PeukertRated as energy: I·t/C = (I·H/C)^(1−k).
-		return max(power(x, -r.fall), math.SmallestNonzeroFloat64)
+		return max(min(power(x, -r.fall)/r.taken, 1), math.SmallestNonzeroFloat64)
 	}
 	// Rate 1 is the aged capacity in one hour: x rated powers are x/hours.
 	return 1 / (1 + ohmic*(x-1)/r.hours)

@@ -68,8 +68,13 @@ func TestPeukertExponentFindsItself(t *testing.T) {
 	})
 }
 
-// bank is a 12 V, 100 Ah battery in new condition.
-func bank(of Chemistry) Model { return Battery{Chemistry: of, Capacity: 1200, Room: 25}.Model() }
+// bank is a 12 V, 100 Ah battery in new condition that is drawn until it is empty.
+func bank(of Chemistry) Model { return drawnTo(of, 0) }
+
+// drawnTo is the same with a supply that keeps back a share.
+func drawnTo(of Chemistry, cutoff float64) Model {
+	return Battery{Chemistry: of, Capacity: 1200, Room: 25, Cutoff: &cutoff}.Model()
+}
 
 // The share of the 20 h capacity a battery gives in so many hours.
 func TestCapacityByHours(t *testing.T) {
@@ -121,6 +126,41 @@ func TestConstantPowerOnLead(t *testing.T) {
 	}
 }
 
+// What a fast discharge leaves is still in the plates: of a supply that keeps back a
+// share of the charge it takes no more than what the law lacks of the rest.
+func TestRateDownToTheCutoff(t *testing.T) {
+	for _, c := range []struct {
+		of           Chemistry
+		cutoff       float64
+		watts        units.Watts
+		whole, taken float64 // of 1,200 Wh
+	}{
+		{AGM, 0.5, 300, 0.717, 0.5}, // 26 A: half lasts as long as half of the charge does
+		{AGM, 0, 300, 0.717, 0.717},
+		{AGM, 0.2, 300, 0.717, 0.717},
+		{Flooded, 0.5, 114, 0.732, 0.5},
+		{Flooded, 0.5, 300, 0.474, 0.474}, // the trade's table: half of it in two hours, which is all
+	} {
+		if got := bank(c.of).RateFactor(c.watts); !near(got, c.whole, 0.001) {
+			t.Errorf("%s at %v: %v of a whole discharge, want %v", c.of, c.watts, got, c.whole)
+		}
+		m := drawnTo(c.of, c.cutoff)
+		if got := float64(m.Usable) * m.RateFactor(c.watts) / 1200; !near(got, c.taken, 0.001) {
+			t.Errorf("%s at %v, %v kept back: gives %v, want %v", c.of, c.watts, c.cutoff, got, c.taken)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		of := rapid.SampledFrom(Chemistries).Draw(t, "chemistry")
+		p := units.Watts(rapid.Float64Range(0, 1e5).Draw(t, "p"))
+		less := rapid.Float64Range(0, 0.95).Draw(t, "cutoff")
+		more := rapid.Float64Range(less, 0.95).Draw(t, "more")
+		a, b := drawnTo(of, less), drawnTo(of, more)
+		if x, y := float64(a.Usable)*a.RateFactor(p), float64(b.Usable)*b.RateFactor(p); y > x*(1+1e-12) {
+			t.Fatalf("%s at %v W: %v Wh with %v kept back, %v with %v", of, p, x, less, y, more)
+		}
+	})
+}
+
 // Common practice: about 4 % at the rate that empties it in an hour.
 func TestLithiumLosesLittle(t *testing.T) {
 	for _, of := range []Chemistry{LFP, NMC} {
@@ -128,7 +168,7 @@ func TestLithiumLosesLittle(t *testing.T) {
 			t.Errorf("%s: got %v, want 0.96", of, got)
 		}
 	}
-	b := Battery{Chemistry: LFP, Capacity: 1200, Room: 25, Peukert: new(1.05), RatedHours: new(5.0)}
+	b := Battery{Chemistry: LFP, Capacity: 1200, Room: 25, Cutoff: new(0.0), Peukert: new(1.05), RatedHours: new(5.0)}
 	// 1,200 W at 95 % of the voltage are 5/0.95 rated currents.
 	if got, want := b.Model().RateFactor(1200), math.Pow(5/0.95, -0.05); !near(got, want, 1e-12) {
 		t.Errorf("measured exponent: got %v, want %v", got, want)

@@ -1,19 +1,34 @@
 package inverter
 
-import "candleclock/engine/units"
+import (
+	"math"
 
-// Curve is DC power drawn against AC power given, worked out for a simulation:
+	"candleclock/engine/units"
+)
+
+// Curve is DC power drawn against AC power given, worked out for a simulation: the
+// AC power and the whole loss, the idle draw with it. Up to the lower efficiency
+// point the loss is in the form of Schmidt and Sauer, Sonnenenergie 4 (1996) 43–47
+// (from memory):
 //
-//	P_dc = P_idle + P_ac + max(0, k1·P_ac + k2·P_ac²)
+//	loss = P_idle + max(0, k1·P_ac + k2·P_ac²)
 //
-// the loss form of Schmidt and Sauer, Sonnenenergie 4 (1996) 43–47 (from
-// memory). It never falls with P_ac, and the loss is never below the idle draw.
-// It is a plain value, cheap to make and to copy.
+// From there on it hangs on what is stated alone, so that of two inverters with the
+// same efficiency the one that idles more never draws less. The draw never falls
+// with P_ac, and the loss is never below the idle draw. It is a plain value, cheap
+// to make and to copy.
 type Curve struct {
-	idle      float64 // W
-	low, high loss    // up to, and from, the power turn
-	turn      float64 // W of AC
+	idle float64 // W
+	low  loss    // up to a, beside the idle draw
+	a, b mark    // the points
+	base float64 // with mid the whole loss from a to b
+	mid  loss
+	high loss // above b beside the idle draw, where that is more than in proportion; with k2 > 0 only
+	one  bool // a is b: above, the loss grows with the power 1.5
 }
+
+// mark is the whole loss at a power, W.
+type mark struct{ at, loss float64 }
 
 // loss is the part of the loss that comes with the load.
 type loss struct {
@@ -31,59 +46,72 @@ func (l loss) at(ac float64) float64 {
 // Curve fits v's idle draw and its one or two efficiency points.
 func (v Inverter) Curve() Curve {
 	c := Curve{idle: float64(v.Idle())}
-	a, la := c.share(v.Point())
+	a := stated(v.Point())
 	if v.Efficiency2 == nil || v.Efficiency2AtW == nil {
-		return c.one(a, la)
+		return c.single(a)
 	}
-	b, lb := c.share(Point{At: units.Watts(*v.Efficiency2AtW), Efficiency: *v.Efficiency2})
-	if b < a {
-		a, la, b, lb = b, lb, a, la
+	b := stated(Point{At: units.Watts(*v.Efficiency2AtW), Efficiency: *v.Efficiency2})
+	if b.at < a.at {
+		a, b = b, a
 	}
-	return c.two(a, la, b, lb)
+	return c.two(a, b)
 }
 
-// share turns an efficiency point into its power and the load's own loss there
-// per watt given. A point that the idle draw alone would put lower claims too
-// much: its own loss is then 0, and the curve runs below the point.
-func (c Curve) share(p Point) (at, per float64) {
-	at = float64(p.At)
-	return at, max(0, 1/p.Efficiency-1-c.idle/at)
+// stated is what an efficiency point says of the loss.
+func stated(p Point) mark {
+	at := float64(p.At)
+	return mark{at, at/p.Efficiency - at}
 }
 
-// one fits a single point. One point leaves open how much of the loss goes with
-// the current and how much with its square. Below the point all of it is taken
-// to go with the current, above it all with the square: no k1, k2 >= 0 through
-// the point lose more anywhere.
-func (c Curve) one(at, per float64) Curve {
-	c.turn = at
-	c.low = loss{k1: per}
-	c.high = loss{k2: per / at}
+// met is the loss at a point: where the idle draw alone is more than it says, it
+// claims too much, and the curve runs below it.
+func (c Curve) met(m mark) mark { return mark{m.at, max(m.loss, c.idle)} }
+
+// share is the load's own loss at a point per watt given.
+func (c Curve) share(m mark) float64 { return (m.loss - c.idle) / m.at }
+
+// single fits one point. Below it all of the load's loss is taken to go with the
+// current: no k1, k2 >= 0 through the point lose more. Above it the whole loss
+// grows with the power 1.5: between half and full power that of published curves
+// grows 2.0 to 2.9 times (NREL/TP-6A20-62641 (2014); the sets that European and
+// Californian weights, and Schmidt and Sauer's form, are shown with), this one 2.8.
+func (c Curve) single(m mark) Curve {
+	c.a = c.met(m)
+	c.b, c.one = c.a, true
+	c.low = loss{k1: c.share(c.a)}
 	return c
 }
 
-// two fits two points, a <= b. Where the loss grows faster than the power the
-// fitted parabola goes on above b; where it grows slower (k2 < 0) the loss goes
-// on in proportion from b, so that it never bends down. Points too near one
-// another, or at odds with a draw that rises with the load, are taken as one
-// with the greater loss of the two on both sides.
-func (c Curve) two(a, la, b, lb float64) Curve {
+// two fits two points, a at or below b. Between them the loss goes straight, or
+// along the parabola that an inverter without idle draw would have where that is
+// less: no other through both is more. Above b it goes on in proportion, or along
+// the parabola where that grows faster. Points too near one another are taken
+// as one with the greater loss of the two; where the second claims a loss that falls
+// faster than the load may rise, the first counts, and above it in proportion.
+func (c Curve) two(a, b mark) Curve {
 	const apart = 1.2 // least b/a for a slope worth trusting
-	if b < apart*a {
-		return c.one(a, max(la, lb))
+	if b.at < apart*a.at {
+		return c.single(mark{a.at, max(a.loss, b.loss/b.at*a.at)})
 	}
-	k2 := (lb - la) / (b - a)
-	k1 := la - k2*a
-	c.turn = b
-	c.low = loss{k1: k1, k2: k2}
-	c.high = c.low
-	if k2 < 0 {
-		// Half of what the draw's own rise allows: the odds try up to twice
-		// this loss.
-		if k1+2*k2*b < -0.5 {
-			lb = max(la, lb)
-			c.low = loss{k1: lb}
-		}
-		c.high = loss{k1: lb}
+	c.a, c.b = c.met(a), c.met(b)
+	// Half of what the draw's own rise allows: the odds try up to twice this loss.
+	if b.loss-a.loss < -0.5*(b.at-a.at) {
+		c.low = loss{k1: c.share(c.a)}
+		c.b = mark{b.at, c.a.loss * b.at / a.at}
+		c.mid = loss{k1: c.a.loss / a.at}
+		return c
+	}
+	la, lb := c.share(a), c.share(b)
+	k2 := (lb - la) / (b.at - a.at)
+	c.low = loss{k1: la - k2*a.at, k2: k2}
+	if k2 > 0 {
+		c.high = c.low
+	}
+	k1 := (c.b.loss - c.a.loss) / (b.at - a.at)
+	c.base, c.mid = c.a.loss-k1*a.at, loss{k1: k1}
+	if ra, rb := a.loss/a.at, b.loss/b.at; rb > ra && c.a == a && c.b == b {
+		k2 := (rb - ra) / (b.at - a.at)
+		c.base, c.mid = 0, loss{k1: ra - k2*a.at, k2: k2}
 	}
 	return c
 }
@@ -92,11 +120,20 @@ func (c Curve) two(a, la, b, lb float64) Curve {
 // (>= 0).
 func (c Curve) DC(ac units.Watts) units.Watts {
 	p := float64(ac)
-	l := c.low
-	if p > c.turn {
-		l = c.high
+	switch {
+	case p <= c.a.at:
+		return units.Watts(c.idle + p + c.low.at(p))
+	case c.one:
+		x := p / c.a.at
+		return units.Watts(p + c.a.loss*x*math.Sqrt(x))
+	case p <= c.b.at:
+		return units.Watts(p + c.base + (c.mid.k1+c.mid.k2*p)*p)
 	}
-	return units.Watts(c.idle + p + l.at(p))
+	loss := c.b.loss * p / c.b.at
+	if w := c.idle + c.high.at(p); w > loss {
+		loss = w
+	}
+	return units.Watts(p + loss)
 }
 
 // Idle is the draw with nothing plugged in.

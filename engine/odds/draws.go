@@ -49,7 +49,10 @@ var (
 	idle       = spread{0.8, 1, 1.5}
 	idleByRule = spread{0.6, 1, 1.8}
 	losses     = spread{0.85, 1, 1.35}
-	warmer     = spread{-4, 0, 2} // °C, against the room's figure
+	// Of an efficiency that nobody told the low end of 0.85 to 0.92 is counted with
+	// (inverter.Point): the loss of 0.92 is half of that.
+	lossesByRule = spread{0.5, 0.8, 1.35}
+	warmer       = spread{-4, 0, 2} // °C, against the room's figure
 )
 
 // Each uncertain thing has a key of its own, so that adding or turning off one
@@ -223,8 +226,12 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 	if p.Supply.Inverter.IdleW == nil {
 		rest = idleByRule
 	}
+	lost := losses
+	if p.Supply.Inverter.Efficiency == nil {
+		lost = lossesByRule
+	}
 	dCap, dAge := s.dimension(keyCapacity, store), s.dimension(keyAgeing, ageing)
-	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, losses)
+	dIdle, dLoss := s.dimension(keyIdle, rest), s.dimension(keyLosses, lost)
 	dWarm, uSOC := s.dimension(keyWarmer, warmer), s.quantiles(keySOC)
 	// Half of a gauge's error stays and half comes anew (see gauge.Reading): the
 	// sum of two that are even is a triangle.
@@ -240,7 +247,9 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 			}
 		}
 		c.Capacity, c.Ageing = dCap[i], dAge[i]
-		c.Idle, c.Loss = dIdle[i], dLoss[i]
+		// One that loses more than it states in giving does so in waiting too: else
+		// more of an idle draw, at the same efficiency, would lose less.
+		c.Idle, c.Loss = max(dIdle[i], dLoss[i]), dLoss[i]
 		if s.Pace > 0 {
 			for j := range c.Draw {
 				c.Draw[j] *= s.Pace
@@ -276,6 +285,9 @@ func Middle(p plan.Plan) outage.Case {
 	}
 	if p.Supply.Inverter.IdleW == nil {
 		c.Idle = median(idleByRule)
+	}
+	if p.Supply.Inverter.Efficiency == nil {
+		c.Loss = median(lossesByRule)
 	}
 	if low := p.Outage.SOCLow; low != nil {
 		c.SOC = (*low + p.Outage.SOC) / 2

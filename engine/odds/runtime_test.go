@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"candleclock/engine/battery"
+	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -268,17 +270,21 @@ func TestRuntimeAgainstPlainSampling(t *testing.T) {
 
 		random := rand.New(rand.NewPCG(7, 7))
 		rig := outage.NewRig(p)
-		store, rest := capacity, idle
+		store, rest, lost := capacity, idle, losses
 		if p.Supply.Inverter.IdleW == nil {
 			rest = idleByRule
+		}
+		if p.Supply.Inverter.Efficiency == nil {
+			lost = lossesByRule
 		}
 		var ends []float64
 		for range 20 * n {
 			c := outage.Case{
 				Capacity: store.at(random.Float64()), Ageing: ageing.at(random.Float64()),
-				Idle: rest.at(random.Float64()), Loss: losses.at(random.Float64()),
+				Idle: rest.at(random.Float64()), Loss: lost.at(random.Float64()),
 				Warmer: units.Celsius(warmer.at(random.Float64())), SOC: p.Outage.SOC,
 			}
+			c.Idle = max(c.Idle, c.Loss)
 			c.Draw = plainDraws(p, random)
 			ends = append(ends, float64(rig.Run(c, outage.Horizon, nil).Empty))
 		}
@@ -395,6 +401,9 @@ func TestMiddleIsTheMedianOfDraws(t *testing.T) {
 		if rapid.Bool().Draw(t, "idle draw known") {
 			p.Supply.Inverter.IdleW = new(10.0)
 		}
+		if rapid.Bool().Draw(t, "efficiency known") {
+			p.Supply.Inverter.Efficiency = new(0.9)
+		}
 		figures := func(c outage.Case) []float64 {
 			f := append([]float64{c.Capacity, c.Ageing, c.Idle, c.Loss, float64(c.Warmer), c.SOC}, c.Duty...)
 			for i := range c.Draw {
@@ -411,6 +420,12 @@ func TestMiddleIsTheMedianOfDraws(t *testing.T) {
 			}
 			slices.Sort(of)
 			const rounding = 1e-12
+			if i == 2 { // never below the losses of its draw, so its middle lies a little higher
+				if got > of[10]+rounding || got < 0.9*of[10] {
+					t.Fatalf("idle: got %v, the middle of the draws is %v", got, of[10])
+				}
+				continue
+			}
 			if want := of[10]; math.Abs(got-want) > rounding*max(1, math.Abs(want)) {
 				t.Fatalf("figure %d: got %v, the middle of the draws is %v", i, got, want)
 			}
@@ -477,5 +492,49 @@ func BenchmarkRuntime(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		s.Runtime(p)
+	}
+}
+
+// At the same efficiency an inverter that idles more never lasts longer: in every
+// draw, and so in each figure.
+func TestMoreIdleNeverLastsLonger(t *testing.T) {
+	s := NewSampler(63, Seed)
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		low := rapid.Float64Range(0, 60).Draw(t, "idle")
+		p.Supply.Inverter.IdleW = &low
+		less := s.Runtime(p)
+		p.Supply.Inverter.IdleW = new(rapid.Float64Range(low, 120).Draw(t, "more"))
+		more := s.Runtime(p)
+		for name, pair := range map[string][2]units.Hours{
+			"Likely": {less.Likely, more.Likely}, "CountOn": {less.CountOn, more.CountOn}, "AtBest": {less.AtBest, more.AtBest},
+		} {
+			if pair[1] > pair[0]*(1+1e-9) {
+				t.Fatalf("%s rose from %v to %v h", name, pair[0], pair[1])
+			}
+		}
+	})
+}
+
+// What the trade expects (common practice, from memory): 750 W on a lithium station
+// of 1,500 Wh for 1.5 to 2.5 h, 300 W on 100 Ah of AGM, half of it, for as long.
+func TestAsTheTradeExpects(t *testing.T) {
+	heater := func(w units.Watts, b battery.Battery, v inverter.Inverter) Runtime {
+		p := certain(1, w)
+		b.Room = battery.DefaultRoom
+		p.Supply.Battery, p.Supply.Inverter = b, v
+		p.Loads[0].Outlet, p.Loads[0].Basis, p.Loads[0].Running, p.Loads[0].PowerFactor = load.AC, load.Measured, w, 1
+		return NewSampler(Draws, Seed).Runtime(p)
+	}
+	for name, r := range map[string]Runtime{
+		"1,500 Wh, inverter unknown": heater(750, battery.Battery{Chemistry: battery.LFP, Capacity: 1500}, inverter.Inverter{}),
+		"1,500 Wh, of 1,500 W":       heater(750, battery.Battery{Chemistry: battery.LFP, Capacity: 1500}, inverter.Inverter{Continuous: 1500}),
+		"1,500 Wh, of 1,800 W, 12 W": heater(750, battery.Battery{Chemistry: battery.LFP, Capacity: 1500}, inverter.Inverter{Continuous: 1800, IdleW: new(12.0)}),
+		"AGM, inverter unknown":      heater(300, battery.Battery{Chemistry: battery.AGM, Capacity: 1200}, inverter.Inverter{}),
+		"AGM, of 1,000 W":            heater(300, battery.Battery{Chemistry: battery.AGM, Capacity: 1200}, inverter.Inverter{Continuous: 1000}),
+	} {
+		if r.Likely < 1.5 || r.Likely > 2.5 || r.CountOn < 1.3 || r.CountOn > r.Likely {
+			t.Errorf("%s: likely %v, count on %v h", name, r.Likely, r.CountOn)
+		}
 	}
 }

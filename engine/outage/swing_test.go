@@ -20,11 +20,11 @@ func TestCyclesOnLead(t *testing.T) {
 		loads []load.Load
 		more  float64 // than by its average, at least
 	}{
-		"flooded":       {battery.Battery{Chemistry: battery.Flooded, Capacity: 1200, Room: 20}, []load.Load{compressor(150, 0.35)}, 1.25},
-		"AGM":           {battery.Battery{Chemistry: battery.AGM, Capacity: 1200, Room: 20}, []load.Load{compressor(150, 0.35)}, 1.1},
-		"two":           {battery.Battery{Chemistry: battery.AGM, Capacity: 2400, Room: 20}, []load.Load{compressor(150, 0.35), compressor(90, 0.5), steady("Mask", load.Vital, 20)}, 1.02},
-		"LFP":           {battery.Battery{Chemistry: battery.LFP, Capacity: 1200, Room: 20}, []load.Load{compressor(150, 0.35)}, 1},
-		"steady on AGM": {battery.Battery{Chemistry: battery.AGM, Capacity: 1200, Room: 20}, []load.Load{steady("Mask", load.Vital, 50)}, 1},
+		"flooded":       {battery.Battery{Chemistry: battery.Flooded, Capacity: 1200, Room: 20, Cutoff: new(0.0)}, []load.Load{compressor(150, 0.35)}, 1.25},
+		"AGM":           {battery.Battery{Chemistry: battery.AGM, Capacity: 1200, Room: 20, Cutoff: new(0.0)}, []load.Load{compressor(150, 0.35)}, 1.1},
+		"two":           {battery.Battery{Chemistry: battery.AGM, Capacity: 2400, Room: 20, Cutoff: new(0.0)}, []load.Load{compressor(150, 0.35), compressor(90, 0.5), steady("Mask", load.Vital, 20)}, 1.02},
+		"LFP":           {battery.Battery{Chemistry: battery.LFP, Capacity: 1200, Room: 20, Cutoff: new(0.0)}, []load.Load{compressor(150, 0.35)}, 1},
+		"steady on AGM": {battery.Battery{Chemistry: battery.AGM, Capacity: 1200, Room: 20, Cutoff: new(0.0)}, []load.Load{steady("Mask", load.Vital, 50)}, 1},
 	} {
 		p := household(t, plan.Supply{Battery: c.of, Inverter: inverter.Inverter{Continuous: 1000, IdleW: new(10.0), Efficiency: new(0.85)}, DCEfficiency: 0.92}, c.loads...)
 		rig := NewRig(p)

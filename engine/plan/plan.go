@@ -179,6 +179,10 @@ func (s Supply) UsualInverter() inverter.Inverter {
 		idle := min(max(0.015*size, 5), 100)
 		v.IdleW = &idle
 	}
+	if v.EfficiencyAtW == nil {
+		half := float64(v.Continuous)
+		v.EfficiencyAtW = &half
+	}
 	return v
 }
 

@@ -127,8 +127,8 @@ func (c counted) beside(size units.WattHours) inverter.Inverter {
 	if c.told.IdleW == nil {
 		v.IdleW = new(max(*v.IdleW, float64(inverter.Inverter{Continuous: v.Continuous}.Idle())))
 	}
-	if v.EfficiencyAtW == nil {
-		v.EfficiencyAtW = new(float64(v.Point().At))
+	if c.told.EfficiencyAtW == nil {
+		v.EfficiencyAtW = new(max(*v.EfficiencyAtW, float64(v.Continuous)/2))
 	}
 	v.Continuous = max(v.Continuous, c.enough)
 	return v

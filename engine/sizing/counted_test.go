@@ -41,7 +41,7 @@ func TestUnknownInverterAsElsewhere(t *testing.T) {
 			q.Supply.Battery.Capacity = units.WattHours(steps[stepUp(float64(f.Points[0].Battery))+step])
 			q.Supply.Inverter = p.Supply.Inverter
 			if q.Supply.Battery.Capacity > chosen {
-				q.Supply.Inverter = inverter.Inverter{Continuous: f.Inverter, IdleW: new(30.0), EfficiencyAtW: new(500.0)}
+				q.Supply.Inverter = inverter.Inverter{Continuous: f.Inverter, IdleW: new(30.0), EfficiencyAtW: new(1000.0)}
 			}
 			if on := odds.NewSampler(odds.Draws, odds.Seed).Runtime(q).CountOn; want && on < hours || !want && on >= hours && q.Supply.Battery.Capacity <= chosen {
 				t.Errorf("%v h: %v Wh of %v last %v h", hours, q.Supply.Battery.Capacity, f.Points, on)
@@ -139,8 +139,8 @@ func TestUnknownInverterAgainstEveryStep(t *testing.T) {
 }
 
 // What the usual one would not carry hangs on a stronger one, which draws no less
-// by itself: by hand, it starts 1800 W with a tenth to spare; the heater's 1500 W are carried beside 3000 Wh at the least,
-// with 45 W at rest and 0.85 at 750 W.
+// by itself: by hand, it starts 1800 W with a tenth to spare; the heater's 1500 W
+// are carried beside 3000 Wh at the least, with 45 W at rest and 0.85 at 1500 W.
 func TestStrongerThanUsual(t *testing.T) {
 	p := steady30()
 	p.Loads[0].Running, p.Loads[0].Starting = 1500, 1800
@@ -150,7 +150,7 @@ func TestStrongerThanUsual(t *testing.T) {
 		t.Fatalf("%+v, beyond %v", c, beyond)
 	}
 	for size, want := range map[units.WattHours][3]float64{
-		10: {45, 750, 2000}, 1000: {45, 750, 2000}, 3000: {45, 750, 2000}, 3400: {51, 850, 2000}, 5000: {75, 1250, 2500}, 50000: {100, 2500, 5000},
+		10: {45, 1500, 2000}, 1000: {45, 1500, 2000}, 3000: {45, 1500, 2000}, 3400: {51, 1700, 2000}, 5000: {75, 2500, 2500}, 50000: {100, 5000, 5000},
 	} {
 		v := c.beside(size)
 		if at := v.Point(); math.Abs(float64(v.Idle())-want[0]) > 1e-9 || float64(at.At) != want[1] || at.Efficiency != 0.85 || float64(v.Continuous) != want[2] {
