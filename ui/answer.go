@@ -571,12 +571,16 @@ func (a *Answer) Energy() []Row {
 	}
 	loss(wLostAge, s.Age)
 	loss(wLostCut, s.Cut)
-	loss(wLostCold, s.Cold)
+	cold := wLostCold
+	if b.Held == 0 && a.plan.Supply.Battery.Room >= wBelowRated {
+		cold = wLostCool
+	}
+	loss(cold, s.Cold+b.Held)
 	loss(wLostRate, b.Rate)
 	loss(wLostIdle, b.Idle)
 	loss(wLostConversion, b.Conversion)
 	loss(wLostSelf, b.SelfDrain)
-	loss(wNotUsed, b.Left)
+	loss(wNotUsed, b.Left-b.Held)
 	share := float64(b.ToLoads) / float64(s.Rated)
 	return append(rows, Row{Label: wReaches, Value: say.WattHours(float64(b.ToLoads)) + " (" + say.Percent(share) + ")", Strong: true})
 }
@@ -592,7 +596,7 @@ func (a *Answer) Box() string {
 // Advice lists what the plan asks of its supply that it can't give, most
 // pressing first.
 func (a *Answer) Advice() []string {
-	var out []string
+	out := batteryNotes(a.plan.Supply.Battery)
 	name := func(i int) string { return named(a.plan.Loads[i].Name) }
 	limit := a.plan.Supply.UsualInverter().Limits()
 	unknown := a.plan.Supply.Inverter.Continuous == 0

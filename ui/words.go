@@ -538,7 +538,7 @@ var cautions = []string{
 	"This is a planning aid, not a medical device. Powered breathing or feeding equipment needs a second fallback, agreed with its supplier or clinician.",
 	"Run a generator outside only, at least 6 m (20 ft) from any opening, never indoors. Its exhaust kills without a smell. Keep a battery-run carbon-monoxide alarm in the house.",
 	"Never feed power back into a house circuit. Fixed wiring is for a licensed electrician under the local code.",
-	"Keep batteries dry and unpierced. Do not charge lithium batteries below 0 °C (32 °F).",
+	"Keep batteries dry and unpierced. Do not charge lithium batteries below 0 °C (32 °F) or above 40 °C (104 °F): not in the sun, not in a hot car.",
 	"Solar panels in daylight are live. A string with too high a voltage can injure you and destroy the input.",
 	"Local codes and licensed practice come first.",
 }

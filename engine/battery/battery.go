@@ -17,6 +17,8 @@ type Battery struct {
 	Night     *float64      // °C there in the night, at most Room; nil: as by day
 
 	Cutoff           *float64 // share of the capacity that the supply will not give
+	StandsAt         *float64 // charge at which it usually stands, 0 to 1; nil: full
+	Lowest           *float64 // °C below which it gives nothing, by its label
 	Health           *float64 // measured: full capacity now over rated; replaces the estimate from age
 	SelfDischarge    *float64 // share of the rated capacity per month
 	Peukert          *float64 // exponent; nil is usual for lead, and means ohmic loss for lithium
@@ -32,6 +34,8 @@ var (
 	AgeRange              = doc.Range{Low: 0, High: 40, Unit: "years"}
 	CyclesRange           = doc.Range{Low: 0, High: 20000, Unit: "cycles"}
 	RoomRange             = doc.Range{Low: -30, High: 60, Unit: "°C"}
+	StandsAtRange         = doc.Range{Low: 0, High: 1}
+	LowestRange           = doc.Range{Low: -60, High: 20, Unit: "°C"}
 	CutoffRange           = doc.Range{Low: 0, High: 0.95}
 	HealthRange           = doc.Range{Low: 0.1, High: 1}
 	SelfDischargeRange    = doc.Range{Low: 0, High: 1}
@@ -68,6 +72,8 @@ func Read(r *doc.Reader) Battery {
 		RatedHours:       r.Maybe("rated_h", RatedHoursRange),
 		ChargeEfficiency: r.Maybe("charge_efficiency", ChargeEfficiencyRange),
 		Night:            r.Maybe("night_c", RoomRange),
+		StandsAt:         r.Maybe("stands_at", StandsAtRange),
+		Lowest:           r.Maybe("min_c", LowestRange),
 	}
 	if b.Night != nil && *b.Night > float64(b.Room) {
 		r.Fail("night_c", doc.Number(*b.Night), "at most room_c, "+doc.Number(float64(b.Room))+" °C")
@@ -85,6 +91,8 @@ func (b Battery) Write() *doc.Writer {
 	w.Number("cycles", b.Cycles, 0)
 	w.Number("room_c", float64(b.Room), float64(DefaultRoom))
 	w.Maybe("night_c", b.Night)
+	w.Maybe("stands_at", b.StandsAt)
+	w.Maybe("min_c", b.Lowest)
 	w.Maybe("cutoff", b.Cutoff)
 	w.Maybe("health", b.Health)
 	w.Maybe("self_discharge_month", b.SelfDischarge)

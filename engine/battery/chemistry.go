@@ -109,8 +109,31 @@ func (c Chemistry) SelfDischarge() float64 { return c.cell().selfDischarge }
 // trip, 0..1.
 func (c Chemistry) ChargeEfficiency() float64 { return c.cell().chargeEfficiency }
 
-// MayCharge reports whether a battery at t may be charged. Lithium cells with
-// graphite anodes may not below 0 °C: lithium plates out as metal, which costs
-// capacity and can short the cell. The rule is common to lithium data sheets
-// (limit from memory).
-func (c Chemistry) MayCharge(t units.Celsius) bool { return c.Lead() || t >= 0 }
+// ChargeFrom and ChargeTo are between what temperatures lithium cells may be
+// charged. Below, lithium plates out as metal on graphite anodes, which costs
+// capacity and can short the cell; above, they age fast and may catch fire. The
+// rules are common to lithium data sheets (limits from memory); the US Fire
+// Administration says not below 0 °C nor above 40 °C.
+const ChargeFrom, ChargeTo units.Celsius = 0, 45
+
+// MayCharge reports whether a battery at t may be charged.
+func (c Chemistry) MayCharge(t units.Celsius) bool {
+	return c.Lead() || ChargeFrom <= t && t <= ChargeTo
+}
+
+// gives is the lowest temperature, °C, at which lithium gives anything where its
+// label says nothing of it: the packs' electronics stop it at −20 °C, some at −10 °C
+// (from memory).
+const gives = -20
+
+// Gives is the lowest temperature at which b gives anything; ok is false where
+// there is none, which is so for lead.
+func (b Battery) Gives() (lowest units.Celsius, ok bool) {
+	switch {
+	case b.Lowest != nil:
+		return units.Celsius(*b.Lowest), true
+	case b.Chemistry.Lead():
+		return 0, false
+	}
+	return gives, true
+}

@@ -1,6 +1,7 @@
 package battery
 
 import (
+	"math"
 	"testing"
 
 	"candleclock/engine/units"
@@ -90,4 +91,47 @@ func TestWarmthNeverCosts(t *testing.T) {
 			t.Fatalf("%s: %v at %v °C, %v at %v °C", of, a, cold, b, warm)
 		}
 	})
+}
+
+// The capacity on a lithium label is that of a room at 20 °C; lead's is told for 25 °C.
+func TestNothingIsLostInAWarmRoom(t *testing.T) {
+	for _, of := range Chemistries {
+		m := Battery{Chemistry: of, Capacity: 1000, Room: DefaultRoom}.Model()
+		if (m.Cold > 0) != of.Lead() {
+			t.Errorf("%s at %v °C: %v Wh are not given", of, DefaultRoom, m.Cold)
+		}
+	}
+}
+
+// Lithium's electronics stop it at −20 °C, where its label says nothing else.
+func TestTooColdToGive(t *testing.T) {
+	for _, c := range []struct {
+		of     Chemistry
+		room   units.Celsius
+		lowest *float64
+		gives  bool
+	}{
+		{LFP, -20, nil, true}, {LFP, -20.5, nil, false}, {NMC, -25, nil, false},
+		{LFP, -25, new(-30.0), true}, {LFP, -31, new(-30.0), false},
+		{LFP, -9, new(-10.0), true}, {LFP, -11, new(-10.0), false},
+		{AGM, -25, nil, true}, {Flooded, -25, nil, true}, {AGM, -11, new(-10.0), false},
+	} {
+		m := Battery{Chemistry: c.of, Capacity: 1000, Room: c.room, Lowest: c.lowest}.Model()
+		if (m.Usable > 0) != c.gives || math.Abs(float64(m.Aged-m.Cut-m.Cold-m.Usable)) > 1e-9 {
+			t.Errorf("%s at %v °C: gives %v, %v not", c.of, c.room, m.Usable, m.Cold)
+		}
+	}
+}
+
+// Charging lithium: not below 0 °C, nor in a hot car.
+func TestMayCharge(t *testing.T) {
+	for _, c := range []struct {
+		of   Chemistry
+		at   units.Celsius
+		want bool
+	}{{LFP, -0.1, false}, {LFP, 0, true}, {LFP, 40, true}, {LFP, 45, true}, {LFP, 46, false}, {NMC, 60, false}, {AGM, -10, true}} {
+		if got := c.of.MayCharge(c.at); got != c.want {
+			t.Errorf("%s at %v °C: %v", c.of, c.at, got)
+		}
+	}
 }

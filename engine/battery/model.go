@@ -22,7 +22,7 @@ type Model struct {
 	// terminals. The whole round trip's loss is put on charging, because the
 	// rated capacity is what comes out, measured after the discharge's loss.
 	ChargeEfficiency float64
-	// MayCharge is false where it is too cold for charging.
+	// MayCharge is false where it is too cold or too hot for charging.
 	MayCharge bool
 
 	rate rate
@@ -42,12 +42,16 @@ func (b Battery) Model() Model {
 	m.Cut = units.WattHours(float64(m.Aged) * cutoff)
 	given := float64(m.Aged) * (1 - cutoff)
 	m.Usable = units.WattHours(given * b.Chemistry.ColdFactor(b.Room))
+	if lowest, ok := b.Gives(); ok && b.Room < lowest {
+		m.Usable = 0
+	}
 	m.Cold = units.WattHours(given) - m.Usable
 	m.rate = b.rate(m.Aged)
 	return m
 }
 
 // RateFactor is the share, above 0 and at most 1, of Usable that comes out when
-// the battery gives p at its terminals all along: Peukert's law for lead, a
-// small ohmic loss for lithium. It never rises with p.
+// the battery gives p at its terminals all along: Peukert's law for lead, as far as
+// the supply's cut-off lets it come to that, a small ohmic loss for lithium. It
+// never rises with p.
 func (m Model) RateFactor(p units.Watts) float64 { return m.rate.factor(p) }

@@ -86,6 +86,8 @@ func batteryPart(p *part, b *battery.Battery) {
 	p.maybe(&b.ChargeEfficiency, nil)
 	p.since = 2
 	p.maybe(&b.Night, nil)
+	p.maybe(&b.StandsAt, nil)
+	p.maybe(&b.Lowest, nil)
 }
 
 func inverterPart(p *part, v *inverter.Inverter) {

@@ -66,6 +66,7 @@ type Balance struct {
 	Start, Left                                units.WattHours // what the battery can give, at a gentle rate
 	Sun                                        units.WattHours // taken at the input
 	Fed                                        units.WattHours // the same of a vehicle's socket and a generator
+	Held                                       units.WattHours // of Left, what a cold night keeps back where that ended it
 	ToLoads, Conversion, Idle, Rate, SelfDrain units.WattHours
 	Charging                                   units.WattHours // lost in charging
 	Spilled                                    units.WattHours // of the sun, taken by nothing
@@ -173,6 +174,7 @@ func (r *Rig) follow(c *Case, until units.Hours, see func(Step), w *whole) Outco
 		if at == low && way.low == cell.floor {
 			out.Empty = min(out.Empty, units.Hours((now-begin)/60+lasted))
 			if w == nil {
+				bal.Held = units.WattHours(lesser(cell.floor, cell.left))
 				break
 			}
 			w.shutDown(now + lasted*60)

@@ -202,7 +202,7 @@ func losses(q *question) any {
 		Conversion units.WattHours `json:"conversion"`
 		ToLoads    units.WattHours `json:"to_loads"`
 		Left       units.WattHours `json:"left,omitempty"` // not used within the horizon
-	}{s.Rated, s.Age, s.Cold, b.Rate, s.Cut, b.SelfDrain, b.Idle, b.Conversion, b.ToLoads, b.Left}
+	}{s.Rated, s.Age, s.Cold + b.Held, b.Rate, s.Cut, b.SelfDrain, b.Idle, b.Conversion, b.ToLoads, b.Left - b.Held}
 }
 
 func (q *question) sequence() (start.Sequence, start.Restart) {
