@@ -469,7 +469,7 @@ func noCharge(p plan.Plan, prefs Prefs) string {
 	if at >= 0 {
 		return wNoCharge
 	}
-	return wNoChargeAt + prefs.degrees(at) + wNoChargeCold + prefs.degrees(0) + wNoChargeSo
+	return wNoChargeAt + prefs.degrees(at) + wNoChargeBelow + prefs.degrees(0) + wNoChargeSo
 }
 
 // roundUp rounds a size to buy up, to two figures.

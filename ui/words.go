@@ -266,7 +266,7 @@ const (
 	wSunSteadyLost  = " on average, of which the inverter takes "
 	wNoCharge       = "The battery must not be charged at the temperature of the place where it stands: nothing goes into it."
 	wNoChargeAt     = "The battery stands at "
-	wNoChargeCold   = ", and a lithium battery must not be charged below "
+	wNoChargeBelow  = ", and a lithium battery must not be charged below "
 	wNoChargeSo     = ": nothing of what panels, adapters or a generator bring goes into it. Bring it into a warmer place first. Panels then still run what is on while the sun shines, and no more."
 	wSunNever       = "With the panels, plan on "
 	wSunNeverIs     = " and more: in 9 of 10 such stretches of weather the battery never runs empty."
