@@ -17,7 +17,7 @@ import (
 func ample(t testing.TB, continuous, surge float64, loads ...load.Load) plan.Plan {
 	p := plantest.Cottage(t)
 	p.Loads, p.Panels, p.Supply.Inputs, p.Outage.Rules = loads, plan.Panels{}, nil, plan.Rules{}
-	p.Supply.Battery.Capacity, p.Outage.Hours = 20000, 24
+	p.Supply.Battery.Capacity, p.Outage.Hours = 60000, 24
 	p.Supply.Inverter = inverter.Inverter{Continuous: units.Watts(continuous), SurgeW: &surge, IdleW: new(10.0), Efficiency: new(0.9), EfficiencyAtW: new(200.0)}
 	return p
 }
