@@ -218,7 +218,7 @@ func (a *App) plugMay(l load.Load) (says []string, refused bool) {
 		return []string{wPlugNo + " " + named(l.Name) + wPlugAlone + va(l.Apparent()) + carriesVA()}, true
 	case start.TooManyWatts:
 		says = []string{wPlugNo + " " + named(l.Name) + wPlugAlone + w(l.Peak()) + carries()}
-		if l.Low != nil && l.Basis == load.Typical && units.Watts(*l.Low) <= limit.Continuous*start.Spare {
+		if l.Low != nil && l.Basis == load.Typical && units.Watts(*l.Low) <= limit.Spared().Continuous {
 			says = append(says, wPlugSome+w(units.Watts(*l.Low))+wPlugSomeIs)
 		}
 		return says, true

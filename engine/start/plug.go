@@ -8,10 +8,6 @@ import (
 	"candleclock/engine/units"
 )
 
-// Spare is the share of each limit that one thing more may fill: a tenth is kept
-// free, since no draw is known so well (common practice).
-const Spare = 0.9
-
 // May is whether one thing more may be plugged in beside what is on.
 type May struct {
 	Never Reason // why the inverter can't run or start it even alone; "" where it can
@@ -23,7 +19,7 @@ type May struct {
 	Best    units.Watts    // the highest in the best order, everything switched on anew
 	Restart Restart        // the worst later on; Load is len(loads) for the new thing
 
-	LastFits, BestFits bool // Last and Best are within the surge, with Spare
+	LastFits, BestFits bool // Last and Best are within the surge, W and VA, with a tenth to spare
 	Fits               bool // it may be plugged in as things are
 }
 
@@ -42,15 +38,15 @@ func Plug(loads []load.Load, more load.Load, limit inverter.Limits) May {
 	all := append(slices.Clone(loads), more)
 	on, best := Order(loads, limit), Order(all, limit)
 	m := May{Running: best.Running, VA: best.VA, Best: best.Peak, Last: on.Running + more.Peak() + more.Excess(), Restart: best.WorstRestart(all, limit)}
-	within := func(w units.Watts) bool { return float64(w) <= Spare*float64(limit.Surge)*(1+1e-12) }
+	spared := limit.Spared()
 	switch {
-	case float64(m.Running) > Spare*float64(limit.Continuous)*(1+1e-12):
+	case above(m.Running, spared.Continuous):
 		m.Over = TooManyWatts
-	case float64(m.VA) > Spare*float64(limit.ContinuousVA)*(1+1e-12):
+	case above(m.VA, spared.ContinuousVA):
 		m.Over = TooManyVA
 	}
-	m.LastFits, m.BestFits = within(m.Last), within(m.Best)
-	m.Restart.Fits = m.Restart.Fits && within(m.Restart.Peak)
+	m.LastFits = !above(m.Last, spared.Surge) && !above(on.VA+more.Apparent()+more.ExcessVA(), spared.SurgeVA())
+	m.BestFits = !above(m.Best, spared.Surge) && !above(best.PeakVA, spared.SurgeVA())
 	m.Fits = m.Over == "" && m.LastFits && m.Restart.Fits
 	return m
 }
