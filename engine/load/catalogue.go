@@ -107,35 +107,30 @@ func (e Entry) Load() Load {
 }
 
 // kinds tells, by what people call a thing, whether such things start harder than
-// they run. It holds the names of the entries, those without what follows a comma
-// or bracket, and the single words that name nothing but what does: "fridge", but
-// not "pump".
-var kinds = func() map[string]bool {
-	names, words := map[string]bool{}, map[string]bool{}
-	whole := func(of map[string]bool, name string, hard bool) {
+// they run: by the names of the entries, with and without what follows a comma or
+// bracket; and lastWords by the last word alone, where all that are called by it
+// do: a fridge, but not a pump.
+var kinds, lastWords = func() (map[string]bool, map[string]bool) {
+	names, short, last := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	all := func(of map[string]bool, name string, hard bool) {
 		before, seen := of[name]
 		of[name] = hard && (before || !seen)
 	}
 	for _, e := range catalogue {
-		hard := e.Starting > 0
-		short := e.Name
-		if i := strings.IndexAny(short, ",("); i > 0 {
-			short = short[:i]
+		hard, name := e.Starting > 0, e.Name
+		names[called(name)] = hard
+		if i := strings.IndexAny(name, ",("); i > 0 {
+			name = name[:i]
 		}
-		names[called(e.Name)] = hard
-		if called(short) != called(e.Name) {
-			whole(words, called(short), hard)
-		}
-		for _, w := range strings.Fields(strings.ToLower(short + " " + strings.Join(e.Words, " "))) {
-			whole(words, w, hard)
+		all(short, called(name), hard)
+		all(last, lastWord(called(name)), hard)
+	}
+	for name, hard := range short {
+		if _, ok := names[name]; !ok && hard {
+			names[name] = true
 		}
 	}
-	for w, hard := range words {
-		if _, ok := names[w]; !ok && hard {
-			names[w] = true
-		}
-	}
-	return names
+	return names, last
 }()
 
 // called is a name as kinds has it: in small letters, without a number behind it.
@@ -143,11 +138,16 @@ func called(name string) string {
 	return strings.TrimRight(strings.ToLower(strings.TrimSpace(name)), " 0123456789")
 }
 
+func lastWord(name string) string { return name[strings.LastIndexByte(name, ' ')+1:] }
+
 // startsHard reports whether things that are called so start harder than they
-// run, as far as the catalogue knows.
+// run, as far as the catalogue knows; known is false where it has none of the name.
 func startsHard(name string) (hard, known bool) {
-	hard, known = kinds[called(name)]
-	return hard, known
+	name = called(name)
+	if hard, known = kinds[name]; known {
+		return hard, true
+	}
+	return lastWords[lastWord(name)], false
 }
 
 // maxSearchRunes bounds the work of one Search.

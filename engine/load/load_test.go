@@ -365,3 +365,41 @@ func TestCycles(t *testing.T) {
 		}
 	}
 }
+
+// A motor whose first moment nobody told takes 5 times what it runs at: by its
+// going on and off by itself, or by its kind as people call it. What is told stands.
+func TestStartOfAMotor(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		load    Load
+		want    units.Watts
+		guessed bool
+	}{
+		{"goes on and off by itself", Load{Name: "Thing", Running: 150, Outlet: AC, Duty: 0.3, CyclesItself: true}, 750, true},
+		{"with the power factor of a motor", Load{Name: "Thing", Running: 150, Outlet: AC, CyclesItself: true, PowerFactor: 0.7}, 750, true},
+		{"heats", Load{Name: "Thing", Running: 150, Outlet: AC, CyclesItself: true, PowerFactor: 1}, 150, false},
+		{"told", Load{Name: "Thing", Running: 150, Starting: 400, Outlet: AC, CyclesItself: true}, 400, false},
+		{"told as no more than it runs", Load{Name: "Thing", Running: 150, Starting: 150, Outlet: AC, CyclesItself: true}, 150, false},
+		{"told below what it runs at", Load{Name: "Thing", Running: 150, Starting: 20, Outlet: AC, CyclesItself: true}, 150, false},
+		{"on 12 V, where no inverter bears it", Load{Name: "Thing", Running: 150, Outlet: DC, CyclesItself: true}, 150, false},
+		{"stays on", Load{Name: "Thing", Running: 150, Outlet: AC}, 150, false},
+		{"charged", Load{Name: "Thing", Daily: 150, Outlet: AC, CyclesItself: true}, 0, false},
+		{"of a kind", Load{Name: "Chest freezer 2", Running: 90, Outlet: AC}, 450, true},
+		{"by its short name", Load{Name: "well pump", Running: 900, Outlet: AC}, 4500, true},
+		{"by its last word", Load{Name: "Grandma’s fridge", Running: 100, Outlet: AC}, 500, true},
+		{"by a word that says nothing", Load{Name: "Pump", Running: 100, Outlet: AC}, 100, false},
+		{"a short word for another thing", Load{Name: "Vent", Running: 180, Outlet: AC}, 180, false},
+		{"of a kind that starts no harder", Load{Name: "Kidney dialysis cycler", Running: 400, Outlet: AC}, 400, false},
+	} {
+		if got, guessed := c.load.Start(); got != c.want || guessed != c.guessed {
+			t.Errorf("%s: starts with %v W, guessed %v, want %v, %v", c.name, got, guessed, c.want, c.guessed)
+		}
+	}
+	// What the catalogue lists is known, and starts as it lists it.
+	for _, e := range Catalogue() {
+		l := e.Load()
+		if got, guessed := l.Start(); guessed || got != max(e.Starting, l.Running) {
+			t.Errorf("%s: starts with %v W, guessed %v", e.Key, got, guessed)
+		}
+	}
+}

@@ -133,11 +133,27 @@ func (r *Rig) asks(c *Case, i, level int, coming []int) (running, starts sum) {
 
 // trips reports whether that is too much for it.
 func (r *Rig) trips(c *Case, i, level int, coming []int) bool {
-	const rounding = 1 + 1e-9 // what just fits is added up in any order
 	running, starts := r.asks(c, i, level, coming)
-	t := &r.trip
+	return r.trip.over(running, starts)
+}
+
+// over reports whether what runs, or what starts, is beyond the limits.
+func (t *trip) over(running, starts sum) bool {
+	const rounding = 1 + 1e-9 // what just fits is added up in any order
 	return running.watts > float64(t.Continuous)*rounding || running.va > float64(t.ContinuousVA)*rounding ||
 		starts.watts > float64(t.Surge)*rounding || starts.va > float64(t.SurgeVA())*rounding
+}
+
+// safe reports whether a span can't trip it, in whatever order its things come on:
+// not even where the hardest start comes beside all the rest.
+func (r *Rig) safe(c *Case, s *span) bool {
+	var running, hardest sum
+	for _, n := range s.on {
+		l, factor := &r.trip.loads[n], factorOf(c, n)
+		running.add(l, 1, factor)
+		hardest.atLeast(l.more(factor))
+	}
+	return !r.trip.over(running, sum{running.watts + hardest.watts, running.va + hardest.va})
 }
 
 // inOrder is loads in the order in which to switch them on.
@@ -160,12 +176,12 @@ func (r *Rig) order() {
 	}
 }
 
-// mayTrip reports whether the inverter trips anywhere in a day under c, whether a
-// span is entered or begun with. Where the rules drop things it may also trip as
-// they come back: that is not asked here.
+// mayTrip reports whether the inverter may trip anywhere in a day under c, whether a
+// span is entered or begun with, or where the rules drop things as they come back.
 func (r *Rig) mayTrip(c *Case, drops bool) bool {
 	for i := range r.spans {
-		if s := &r.spans[i]; drops && len(s.on) > 0 || r.trips(c, i, 0, s.fresh) || r.trips(c, i, 0, s.all) {
+		s := &r.spans[i]
+		if !r.safe(c, s) && (drops || r.trips(c, i, 0, s.fresh) || r.trips(c, i, 0, s.all)) {
 			return true
 		}
 	}
