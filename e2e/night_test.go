@@ -188,8 +188,8 @@ func TestWholeNight(t *testing.T) {
 	}
 	b.clock("2026-01-14T23:00")
 	b.readPercent("99") // misread
-	if !eval[bool](b, `document.getElementById("recount").checkVisibility()`) || !strings.Contains(b.text("#learned"), "does not fit") {
-		t.Errorf("a charge that rose: %q", b.text("#learned"))
+	if !eval[bool](b, `document.getElementById("recount").checkVisibility()`) || !strings.Contains(b.text("#clash"), "don’t fit together") {
+		t.Errorf("a charge that rose: %q", b.text("#clash"))
 	}
 	b.sound("doubt")
 	b.tap("#undo")

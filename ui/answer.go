@@ -32,7 +32,7 @@ type Answer struct {
 	now     plan.Moment
 	run     odds.Runtime
 	read    *gauge.Estimate // what the readings tell together; nil with fewer than two
-	charged bool            // they would tell more than the last alone, but something may have been charged
+	told    gauge.Left      // how long it lasts by all that is known
 	middle  []point         // the course in the middle of all, each edge
 	full    units.WattHours
 	planned outage.Outcome         // one full charge, all as the plan says
@@ -95,15 +95,13 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 	if a.Missing != "" {
 		return a
 	}
-	a.run = sampler.Runtime(p)
+	a.told = gauge.LeftOf(p, sampler)
+	a.run, a.read = a.told.Runtime, a.told.Read
+	a.run.CountOn, a.run.Likely, a.run.AtBest = a.told.CountOn, a.told.Likely, a.told.AtBest
 	rig := outage.NewRig(p)
 	middle := odds.Middle(p)
-	if e, since, ok := learn(p, sampler); ok {
-		a.read = &e
-		a.run.CountOn, a.run.Likely, a.run.AtBest = e.CountOn-since, e.Likely-since, e.AtBest-since
-		middle = paced(rig, middle, a.run.Likely)
-	} else {
-		a.charged = mayHaveCharged(p)
+	if a.read != nil {
+		middle = gauge.Paced(rig, middle, a.run.Likely)
 	}
 	seen := map[int]bool{}
 	a.runs, a.over = map[int]bool{}, map[int]units.VoltAmps{}
@@ -801,6 +799,28 @@ func (a *Answer) carriedFrom(kept plan.Outage, sampler *odds.Sampler) plan.Outag
 	o := a.carried(sampler)
 	kept.Starts, kept.SOC, kept.SOCLow = o.Starts, o.SOC, o.SOCLow
 	return kept
+}
+
+// readLow is the least charge that a reading of just now may stand for: taken as a
+// plain interval it counts on no more than the reading does, of which the gauge may
+// be off.
+func (a *Answer) readLow(sampler *odds.Sampler) *float64 {
+	p := a.plan
+	p.Outage.UnderWay = false
+	none, most := 0.0, p.Outage.SOC
+	if low := p.Outage.SOCLow; low != nil {
+		most = *low
+	}
+	for range 10 {
+		half := (none + most) / 2
+		p.Outage.SOCLow = &half
+		if sampler.Runtime(p).CountOn > a.run.CountOn {
+			most = half
+		} else {
+			none = half
+		}
+	}
+	return &none
 }
 
 // leftAt is what is left on the middle course at a time since the start.

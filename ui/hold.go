@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"candleclock/engine/charge"
+	"candleclock/engine/gauge"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
@@ -216,8 +217,8 @@ func (a *App) countOn(onward plan.Plan, change func(p *plan.Plan)) units.Hours {
 	if a.answer.read != nil {
 		q := a.answer.plan
 		change(&q)
-		if e, since, ok := learn(q, a.sampler); ok {
-			return e.CountOn - since - onward.Outage.Starts.Since(q.Outage.Starts)
+		if l := gauge.LeftOf(q, a.sampler); l.Read != nil {
+			return l.CountOn - onward.Outage.Starts.Since(q.Outage.Starts)
 		}
 	}
 	change(&onward)

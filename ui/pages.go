@@ -512,6 +512,8 @@ func (a *App) leftNow() plan.Outage {
 		o.SOCLow = &none
 	case a.answer.Ready() && a.answer.from() != o.Starts:
 		o = a.answer.carriedFrom(o, a.sampler)
+	case a.answer.Ready() && a.book.Plan.GaugeError() > 0:
+		o.SOCLow = a.answer.readLow(a.sampler)
 	}
 	return o
 }

@@ -53,32 +53,81 @@ func five(at plan.Moment, charge float64) Reading {
 	return Bars(at, min(5, max(0, int(math.Ceil(charge*5)))), 5)
 }
 
-// nights draws as many out of the circumstances that odds counts with, seen
-// through a gauge each hour or two until it is dark.
+// nights draws as many out of the circumstances that Read counts with, seen through
+// a gauge each hour or two until it is dark.
 func nights(t testing.TB, p plan.Plan, gauge func(plan.Moment, float64) Reading, n int, seed uint64) []night {
 	t.Helper()
 	r := rand.New(rand.NewPCG(11, seed))
 	out := make([]night, 0, n)
 	odds.NewSampler(n, 77+seed).Cases(p, func(c outage.Case) {
+		f := anyFactor(r)
+		c.Draw = slices.Clone(c.Draw)
+		for i := range c.Draw {
+			c.Draw[i] *= f
+		}
+		c.Idle *= f
+		c.Capacity = holds.at(r.Float64())
+		if r.Float64() < unknown {
+			u := r.Float64()
+			c.Beside = leastBeside + (mostBeside-leastBeside)*u*u
+		}
 		var times []Reading
 		for at := p.Outage.Starts; len(times) < 24; {
 			at = at.After(units.Hours(1 + r.Float64()))
 			times = append(times, Reading{At: at})
 		}
 		soc := make([]float64, len(times))
-		end, _ := newHistory(p, times, nil).run(c, soc)
-		bias := 2*r.Float64() - 1
+		end, cut := charges(newHistory(p, times, nil), c, soc)
+		lean, zero := leans.at(r.Float64()), r.Float64() < atEnd
 		nt := night{end: end}
 		for i, charge := range soc {
 			if charge <= 0 {
 				break
 			}
-			shown := charge + plan.GaugeError/2*(2*r.Float64()-1) - plan.GaugeError/2*bias
-			nt.show = append(nt.show, gauge(times[i].At, shown))
+			if zero {
+				charge = (charge - cut) / (1 - cut)
+			}
+			nt.show = append(nt.show, gauge(times[i].At, charge+lean+plan.GaugeError/2*(2*r.Float64()-1)))
 		}
 		out = append(out, nt)
 	})
 	return out
+}
+
+// anyFactor draws by what a household is off.
+func anyFactor(r *rand.Rand) float64 {
+	x, u := 0.0, r.Float64()
+	switch kind := r.Float64(); {
+	case kind < slow:
+		x = -slowest * (1 - math.Sqrt(1-u))
+	case kind < slow+fast:
+		x = fastest * u
+	default:
+		x = triangle{-offBy, 0, offBy}.at(u)
+	}
+	low, high := 0.001, 100.0
+	for range 60 {
+		if mid := (low + high) / 2; doublings(mid) < x {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low
+}
+
+// charges follows a history under c and fills in the state of charge at each of its
+// readings; below 0 where the supply was empty by then, by how much it keeps back.
+func charges(h *history, c outage.Case, soc []float64) (end units.Hours, cut float64) {
+	clear(h.shown)
+	end, store := h.follow(&c, h.parts, outage.Horizon, h.see)
+	cut = float64(store.Cut / (store.Rated - store.Age))
+	for i, left := range h.shown[:len(soc)] {
+		if soc[i] = chargeOf(left, store, cut); left <= 0 {
+			soc[i] = -cut
+		}
+	}
+	return end, cut
 }
 
 // fridgeNight is a night of which hardly more than one doubtful figure decides.
@@ -117,11 +166,9 @@ func households(t testing.TB, n int) []plan.Plan {
 	return out
 }
 
-// Of nights that come out as the spreads have it 8 in 10 end within the
-// interval, however many readings there are, and it narrows: after four it is
-// half as wide or less. By how much hangs on how wide it was: where many things
-// make up for one another it is narrow at first, and five bars, even of a gauge
-// without any error, then narrow it to 0.53.
+// Of nights that come out of what Read counts with 8 in 10 end within the interval,
+// however many readings there are, and it narrows: after four it is half as wide as
+// after one, or less. A reading that surprises may widen it.
 func TestNights(t *testing.T) {
 	for _, c := range []struct {
 		name      string
@@ -129,23 +176,23 @@ func TestNights(t *testing.T) {
 		narrower  float64 // after four readings, as a share of before, in the median
 		leastSeen int     // nights that last for so many readings
 	}{
-		{"households", households(t, 50), 0.5, 450},
-		{"one doubtful thing", []plan.Plan{fridgeNight()}, 0.5, 450},
-		{"much that evens out", []plan.Plan{evening()}, 0.6, 450},
+		{"households", households(t, 50), 0.5, 220},
+		{"one doubtful thing", []plan.Plan{fridgeNight()}, 0.5, 220},
+		{"much that evens out", []plan.Plan{evening()}, 0.5, 220},
 	} {
 		wide := func(e Estimate) float64 { return float64(e.Quantile(0.9) - e.Quantile(0.1)) }
 		var ratios []float64
 		doubted, widened := 0, 0
 		seen, within := map[int]int{}, map[int]int{}
 		for h, p := range c.plans {
-			before := wide(read(t, p, nil))
-			for i, nt := range nights(t, p, five, 500/len(c.plans), uint64(h)) {
-				last := before
+			for _, nt := range nights(t, p, five, 300/len(c.plans), uint64(h)) {
+				before, last := 0.0, 0.0
 				for k := 1; k <= 4 && k <= len(nt.show); k++ {
-					if k < 4 && i%5 > 0 {
-						continue // a fifth of the nights will do
-					}
 					e := read(t, p, nt.show[:k])
+					if k == 1 {
+						before = wide(e)
+						last = before
+					}
 					seen[k]++
 					if e.Quantile(0.1) <= nt.end && nt.end <= e.Quantile(0.9) {
 						within[k]++
@@ -164,16 +211,16 @@ func TestNights(t *testing.T) {
 			}
 		}
 		for k := 1; k <= 4; k++ {
-			if share := float64(within[k]) / float64(seen[k]); seen[k] > 400 && (share < 0.75 || share > 0.85) || share < 0.7 {
+			if share := float64(within[k]) / float64(seen[k]); share < 0.74 || share > 0.86 {
 				t.Errorf("%s: after %d readings %v of %d nights end within the interval", c.name, k, share, seen[k])
 			}
 		}
 		slices.Sort(ratios)
 		median := ratios[len(ratios)/2]
 		if median > c.narrower || len(ratios) < c.leastSeen {
-			t.Errorf("%s: after four readings %v as wide as before, in the median of %d", c.name, median, len(ratios))
+			t.Errorf("%s: after four readings %v as wide as after one, in the median of %d", c.name, median, len(ratios))
 		}
-		if doubted > len(ratios)/50 || widened > seen[4]/20 {
+		if doubted > len(ratios)/50 || widened > seen[4]/2 {
 			t.Errorf("%s: true readings were doubted in %d nights, widened by a quarter %d times", c.name, doubted, widened)
 		}
 		t.Logf("%s: within %v of %v, narrower %.2f, doubted %d, widened %d", c.name, within, seen, median, doubted, widened)
@@ -189,7 +236,7 @@ func TestCountOnOfFewDraws(t *testing.T) {
 	for name, plans := range map[string][]plan.Plan{"households": households(t, 50), "one doubtful thing": {fridgeNight()}} {
 		all, failed := 0, 0
 		for h, p := range plans {
-			for _, nt := range nights(t, p, percents, 1500/len(plans), 1000+uint64(h)) {
+			for _, nt := range nights(t, p, percents, 700/len(plans), 1000+uint64(h)) {
 				if len(nt.show) < 4 {
 					continue
 				}
@@ -199,7 +246,7 @@ func TestCountOnOfFewDraws(t *testing.T) {
 				}
 			}
 		}
-		if share := float64(failed) / float64(all); all < 1200 || share > 0.1 || share < 0.05 {
+		if share := float64(failed) / float64(all); all < 550 || share > 0.12 || share < 0.06 {
 			t.Errorf("%s: of %d nights %v end before Count on", name, all, share)
 		} else {
 			t.Logf("%s: of %d nights %v end before Count on", name, all, share)
@@ -223,12 +270,12 @@ func TestOffUntilTheLastReading(t *testing.T) {
 	p := radio()
 	after := p.Outage.Starts.After
 	soc := make([]float64, 2)
-	end, _ := newHistory(p, []Reading{Percent(after(2), 90), Percent(after(4), 90)}, []Change{{after(1), 0, false}}).run(outage.AsPlanned(1), soc)
+	end, _ := charges(newHistory(p, []Reading{Percent(after(2), 90), Percent(after(4), 90)}, []Change{{after(1), 0, false}}), outage.AsPlanned(1), soc)
 	const rounding = 1e-9
 	if math.Abs(float64(end)-13) > rounding || math.Abs(soc[0]-0.9) > rounding || math.Abs(soc[1]-0.9) > rounding {
 		t.Errorf("ends at %v h with %v at the readings, want 13 h and 0.9 twice", end, soc)
 	}
-	if end, _ = newHistory(p, nil, []Change{{after(1), 0, false}}).run(outage.AsPlanned(1), nil); math.Abs(float64(end)-10) > rounding {
+	if end = newHistory(p, nil, []Change{{after(1), 0, false}}).run(outage.AsPlanned(1), nil); math.Abs(float64(end)-10) > rounding {
 		t.Errorf("without readings it ends at %v h, want 10", end)
 	}
 }
@@ -240,8 +287,8 @@ func TestBoxFromTheReading(t *testing.T) {
 	p := radio()
 	e := read(t, p, []Reading{Percent(p.Outage.Starts.After(2), 88)})
 	const want, rounding = 2 + 9.15, 1e-9
-	if math.Abs(float64(e.CountOn)-want) > rounding || math.Abs(float64(e.Likely)-want) > rounding || e.Quantile(0.1) < want+1 {
-		t.Errorf("count on %v, likely %v, want %v; unbounded %v", e.CountOn, e.Likely, want, e.Quantile(0.1))
+	if e.CountOn > want || math.Abs(float64(e.Likely)-want) > rounding || e.Quantile(0.5) < want+0.4 {
+		t.Errorf("count on %v, likely %v, want %v; unbounded %v", e.CountOn, e.Likely, want, e.Quantile(0.5))
 	}
 }
 
@@ -251,6 +298,7 @@ func TestBoxFromTheReading(t *testing.T) {
 // 3·0.004/0.98 is the limit.
 func TestDoubtsFromAQuarter(t *testing.T) {
 	r := []Reading{Bars(evening().Outage.Starts, 3, 5)}
+	r[0].odd = true
 	const limit = 3 * 0.004 / 0.98
 	for fit, want := range map[float64]bool{0: true, 0.99 * limit: true, 1.01 * limit: false, 1: false} {
 		if got := doubts([]draw{{weight: 0.5}}, []float64{fit}, r, []int{0}); (len(got) > 0) != want {
@@ -336,9 +384,6 @@ func TestLearns(t *testing.T) {
 		r := e.Pace
 		if r.Likely < c.low || r.Likely > c.high || !(r.Low <= r.Likely && r.Likely <= r.High) {
 			t.Errorf("%v: pace %+v, want %v to %v", c.shown, r, c.low, c.high)
-		}
-		if (r.Likely > 1.1) != (e.Drain.Likely > 1.1) || e.Capacity.Low <= 0 || e.Capacity.High > 1 {
-			t.Errorf("%v: drain %+v, capacity %+v", c.shown, e.Drain, e.Capacity)
 		}
 		if !(e.CountOn <= e.Likely && e.Likely <= e.AtBest) || e.CountOn < units.Hours(len(c.shown)-1) {
 			t.Errorf("%v: %v, %v, %v h", c.shown, e.CountOn, e.Likely, e.AtBest)
@@ -454,12 +499,12 @@ func TestSameBitsEverywhere(t *testing.T) {
 	h := uint64(14695981039346656037)
 	p := plantest.Cottage(t)
 	e := read(t, p, bars(p, 5, 5, 4, 4, 3, 1))
-	for _, v := range []float64{float64(e.CountOn), float64(e.Likely), float64(e.AtBest), e.Pace.Low, e.Pace.High, e.Drain.Likely, e.Capacity.Likely, e.total} {
+	for _, v := range []float64{float64(e.CountOn), float64(e.Likely), float64(e.AtBest), e.Pace.Low, e.Pace.High, e.total} {
 		for b, i := math.Float64bits(v), 0; i < 8; i++ {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0x8d0bf73a16c314f9
+	const want uint64 = 0x8ffc2f9b32a484c4
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"candleclock/engine/load"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -15,6 +14,7 @@ import (
 // were switched.
 type history struct {
 	parts []part
+	past  int           // how many of them end by the last reading; the next begins there
 	read  []units.Hours // when the gauge was read, since the start
 
 	shown []float64 // scratch: what was left then, Wh
@@ -53,13 +53,25 @@ func newHistory(p plan.Plan, readings []Reading, changes []Change) *history {
 			at = until
 		}
 	}
+	// The last reading ends a stretch, so that one can begin there.
+	read := func() {
+		if len(readings) > 0 {
+			end(readings[len(readings)-1].At)
+		}
+		h.past = len(h.parts)
+	}
+	unread := true
 	for _, c := range changes {
+		if unread && c.At.Since(begin) > h.seen() {
+			read()
+			unread = false
+		}
 		end(c.At)
 		now.Loads = slices.Clone(now.Loads)
 		now.Loads[c.Load].Off = !c.On
 	}
-	if !slices.EqualFunc(now.Loads, p.Loads, func(a, b load.Load) bool { return a.Off == b.Off }) && len(readings) > 0 {
-		end(readings[len(readings)-1].At)
+	if unread {
+		read()
 	}
 	now.Loads = p.Loads
 	now.Outage.Starts = at
@@ -77,34 +89,85 @@ func newHistory(p plan.Plan, readings []Reading, changes []Change) *history {
 	return h
 }
 
-// run follows the outage under c. soc is filled with the state of charge at
-// each reading; below 0 where the supply was empty by then, by how much it
-// keeps back.
-func (h *history) run(c outage.Case, soc []float64) (empty units.Hours, store outage.Store) {
-	clear(h.shown)
-	empty = units.Hours(math.Inf(1))
-	var cut float64
-	for _, part := range h.parts {
-		h.from = part.from
-		o := part.rig.Run(c, part.until-part.from, h.see)
-		store = o.Battery
-		cut = float64(store.Cut / (store.Rated - store.Age))
-		if !math.IsInf(float64(o.Empty), 1) {
-			empty = part.from + o.Empty
-			break
-		}
-		c.SOC = charge(float64(o.Balance.Left), store, cut)
+// seen is when the gauge was last read, since the start.
+func (h *history) seen() units.Hours {
+	if len(h.read) == 0 {
+		return 0
 	}
-	for i, left := range h.shown {
-		if soc[i] = charge(left, store, cut); left <= 0 {
-			soc[i] = -cut
-		}
-	}
-	return empty, store
+	return h.read[len(h.read)-1]
 }
 
-// charge is the state of charge where so much can still be given.
-func charge(left float64, s outage.Store, cut float64) float64 {
+// follow goes through some of the parts under c, at most until a time since the
+// start; empty is since the start too. c has what is left at the end.
+func (h *history) follow(c *outage.Case, parts []part, until units.Hours, see func(outage.Step)) (empty units.Hours, store outage.Store) {
+	for _, part := range parts {
+		if part.from >= until {
+			break
+		}
+		h.from = part.from
+		o := part.rig.Run(*c, min(part.until, until)-part.from, see)
+		store = o.Battery
+		cut := float64(store.Cut / (store.Rated - store.Age))
+		c.SOC = chargeOf(float64(o.Balance.Left), store, cut)
+		if !math.IsInf(float64(o.Empty), 1) {
+			return part.from + o.Empty, store
+		}
+	}
+	return units.Hours(math.Inf(1)), store
+}
+
+// run is when the supply is empty under c, which begins at the start.
+func (h *history) run(c outage.Case, see func(outage.Step)) units.Hours {
+	empty, _ := h.follow(&c, h.parts, outage.Horizon, see)
+	return empty
+}
+
+// onward is how long after the last reading the supply is empty under c, which
+// begins there.
+func (h *history) onward(c outage.Case, see func(outage.Step)) units.Hours {
+	empty, _ := h.follow(&c, h.parts[h.past:], outage.Horizon, see)
+	return empty - h.seen()
+}
+
+// chargeAt is the state of charge at a time since the start, at or after the last
+// reading, under c, which begins with that reading; 0 where it is empty by then.
+func (h *history) chargeAt(c outage.Case, until units.Hours) float64 {
+	if empty, _ := h.follow(&c, h.parts[h.past:], until, nil); empty <= until {
+		return 0
+	}
+	return c.SOC
+}
+
+// used fills in what a full charge has lost by each reading, as shares of all that
+// it can give; all is the last. What is taken does not hang on how full the
+// battery is, so this tells of any charge at the start. Where c takes more than
+// all of it the rest is reckoned in proportion to time.
+func (h *history) used(c outage.Case, used []float64) (all float64, store outage.Store) {
+	for i := range h.shown {
+		h.shown[i] = math.NaN()
+	}
+	empty, store := h.follow(&c, h.parts[:h.past], outage.Horizon, h.see)
+	if h.past == 0 {
+		store = h.parts[0].rig.Run(c, 0, nil).Battery
+	}
+	full := float64(store.Usable)
+	for i, left := range h.shown {
+		switch t := h.read[i]; {
+		case full <= 0:
+			used[i] = 1
+		case t <= 0:
+			used[i] = 0
+		case t > empty:
+			used[i] = float64(t / max(empty, 1./60))
+		default:
+			used[i] = 1 - left/full
+		}
+	}
+	return used[len(used)-1], store
+}
+
+// chargeOf is the state of charge where so much can still be given.
+func chargeOf(left float64, s outage.Store, cut float64) float64 {
 	if s.Usable <= 0 {
 		return cut
 	}

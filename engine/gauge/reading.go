@@ -19,6 +19,8 @@ type Reading struct {
 	At        plan.Moment
 	Low, High float64
 	Error     float64 // how far beyond either end the charge may be, a share of all
+
+	odd bool // it and another can't both be right where nothing was charged
 }
 
 // Bars is a reading of n bars lit out of all: the charge lies above n−1 and at
@@ -114,17 +116,21 @@ func check(p plan.Plan, readings []Reading, changes []Change) error {
 	return nil
 }
 
-// fits is how likely the gauge is to show r where the charge is soc and the
-// gauge leans by bias, −1 to 1: half of its error stays the same all along, the
-// other half comes anew with each reading and is even. A supply that has given
-// out shows no more than it keeps back: soc is then that, below 0.
-func (r Reading) fits(soc, bias float64) float64 {
-	if soc <= 0 {
-		if r.High <= -soc+r.Error {
+// fits is how likely the gauge is to show r at a level, what it would show but for
+// what comes anew with each reading, which is even and up to half of its error
+// either way, and blur more. A supply that has given out shows no more than the
+// floor, which is what it keeps back.
+func (r Reading) fits(level float64, out bool, floor, blur float64) float64 {
+	if out {
+		if r.High <= floor+r.Error {
 			return 1
 		}
 		return 0
 	}
+	return r.shows(level, blur)
+}
+
+func (r Reading) shows(level, blur float64) float64 {
 	low, high := r.Low, r.High
 	if low <= 0 {
 		low = math.Inf(-1) // an empty gauge shows no less
@@ -132,15 +138,25 @@ func (r Reading) fits(soc, bias float64) float64 {
 	if high >= 1 {
 		high = math.Inf(1)
 	}
-	half := r.Error / 2
-	soc += bias * half
+	half := r.Error/2 + blur
 	if half == 0 {
-		if low <= soc && soc <= high {
+		if low <= level && level <= high {
 			return 1
 		}
 		return 0
 	}
-	return max(0, min(high, soc+half)-max(low, soc-half)) / (2 * half)
+	return max(0, min(high, level+half)-max(low, level-half)) / (2 * half)
+}
+
+// lit reports whether the gauge shows that something is left.
+func (r Reading) lit() bool { return r.High > 0.01 }
+
+// wrong is the chance that it tells nothing.
+func (r Reading) wrong() float64 {
+	if r.odd {
+		return wrong
+	}
+	return seldom
 }
 
 // byChance is how likely a gauge that tells nothing is to show r.

@@ -56,27 +56,28 @@ func TestFits(t *testing.T) {
 	bar := Reading{Low: 0.4, High: 0.6, Error: 0.04}
 	full := Reading{Low: 0.8, High: 1, Error: 0.04}
 	sure := Reading{Low: 0.4, High: 0.6}
+	const floor = 0.05
 	for _, c := range []struct {
-		r               Reading
-		soc, bias, want float64
+		r           Reading
+		level, blur float64
+		out         bool
+		want        float64
 	}{
-		{bar, 0.5, 0, 1},
-		{bar, 0.6, 0, 0.5},
-		{bar, 0.6, 1, 0},
-		{bar, 0.6, -1, 1},
-		{bar, 0.61, 0, 0.25},
-		{bar, 0.7, 0, 0},
-		{full, 1, 1, 1},
-		{full, 0.7, 0, 0},
-		{sure, 0.4, -1, 1},
-		{sure, 0.6, 1, 1},
-		{sure, 0.61, 0, 0},
-		{Reading{High: 0.2, Error: 0.03}, -0.05, 0, 0}, // a bar is not shown by one that is dead
-		{Reading{Error: 0.03}, -0.05, 0, 1},
-		{Reading{Error: 0.03}, 0, 0, 1},
+		{bar, 0.5, 0, false, 1},
+		{bar, 0.6, 0, false, 0.5},
+		{bar, 0.61, 0, false, 0.25},
+		{bar, 0.61, 0.02, false, 0.375},
+		{bar, 0.7, 0, false, 0},
+		{full, 1.1, 0, false, 1},
+		{full, 0.7, 0, false, 0},
+		{sure, 0.4, 0, false, 1},
+		{sure, 0.61, 0, false, 0},
+		{Reading{High: 0.2, Error: 0.03}, 0.1, 0, true, 0}, // a bar is not shown by one that is dead
+		{Reading{Error: 0.03}, 0.04, 0, true, 1},
+		{Reading{Error: 0.03}, -0.2, 0, false, 1},
 	} {
-		if got := c.r.fits(c.soc, c.bias); math.Abs(got-c.want) > 1e-9 { // rounding
-			t.Errorf("%+v at %v, leaning %v: got %v, want %v", c.r, c.soc, c.bias, got, c.want)
+		if got := c.r.fits(c.level, c.out, floor, c.blur); math.Abs(got-c.want) > 1e-9 { // rounding
+			t.Errorf("%+v at %v, out %v, blur %v: got %v, want %v", c.r, c.level, c.out, c.blur, got, c.want)
 		}
 	}
 }

@@ -19,6 +19,10 @@ type Case struct {
 	Warmer   units.Celsius
 	SOC      float64 // at the start, 0 to 1
 
+	// Beside is what is plugged in that the plan does not know, W, day and night: at
+	// the inverter where that is on, else at the other outlets.
+	Beside float64
+
 	// Sun is what the panels give at the supply's input, the mean power of each
 	// hour of the clock from the midnight before the start. Hours beyond it are
 	// dark. It serves the loads first; the battery takes of the rest what it can.

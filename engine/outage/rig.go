@@ -287,6 +287,13 @@ func (r *Rig) factors(c *Case) {
 
 // flow is what loads of so many watts cause.
 func (r *Rig) flow(c *Case, ac, dc float64, inverterOn bool) bus {
+	if c.Beside > 0 {
+		if inverterOn {
+			ac += c.Beside
+		} else {
+			dc += c.Beside
+		}
+	}
 	b := bus{toLoads: ac + dc, conversion: dc * r.dcLoss * c.Loss}
 	if inverterOn {
 		idle := float64(r.curve.Idle())

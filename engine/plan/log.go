@@ -44,9 +44,16 @@ type Power struct {
 	Unknown doc.Unknown
 }
 
-// GaugeError is how far a counted gauge, of bars or percent, is off at most, as
-// a share of the full charge (common practice).
-const GaugeError = 0.03
+// How far a counted gauge, of bars or percent, is off, as shares of the full charge.
+const (
+	// GaugeError is what comes and goes from one reading to another, either way in
+	// all (common practice).
+	GaugeError = 0.03
+	// GaugeLean is what stays the same all night, at most: such gauges add up what
+	// goes in and out, and drift between one full charge and the next; by 5 to 10 %
+	// is often seen (from memory, common practice), more is rarer.
+	GaugeLean = 0.13
+)
 
 // GaugeError is how far the charge at Starts may lie beyond what the plan tells
 // of it, a share of 1: as far as its gauge may be off where that is a reading of
@@ -58,7 +65,34 @@ func (p Plan) GaugeError() float64 {
 	if k := p.Supply.Gauge.Kind; !o.UnderWay || !read || k != Bars && k != Percent {
 		return 0
 	}
-	return GaugeError
+	switch {
+	case o.SOC-o.lowest() > p.Supply.Gauge.step()+0.01: // nobody read so little
+		return 0
+	case o.lowest() >= FullFrom:
+		return GaugeError
+	}
+	return GaugeLean + GaugeError/2
+}
+
+// FullFrom is the charge from which a gauge of percents shows that the battery is
+// full: most set themselves to 100 % at the end of a full charge, so that they have
+// not drifted then (from memory).
+const FullFrom = 0.99
+
+// step is what one mark of a gauge that counts stands for, a share of 1.
+func (g Gauge) step() float64 {
+	if g.Kind == Bars && g.Bars > 0 {
+		return 1 / float64(g.Bars)
+	}
+	return 0
+}
+
+// lowest is the least charge at the start.
+func (o *Outage) lowest() float64 {
+	if o.SOCLow != nil {
+		return *o.SOCLow
+	}
+	return o.SOC
 }
 
 // The most that a log holds. Of more the newest are kept.

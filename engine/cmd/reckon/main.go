@@ -18,6 +18,7 @@ import (
 	"candleclock/engine/card"
 	"candleclock/engine/charge"
 	"candleclock/engine/doc"
+	"candleclock/engine/gauge"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -45,6 +46,7 @@ var figures = []struct {
 }{
 	{key: "runtime", work: runtime},
 	{key: "vital", work: vital},
+	{key: "left", work: left},
 	{key: "with_sun", work: withSun},
 	{key: "losses_wh", work: losses},
 	{key: "load", work: loads},
@@ -169,6 +171,20 @@ func runtime(q *question) any {
 		EndsLikely  *string  `json:"ends_likely"`
 		EndsCountOn *string  `json:"ends_count_on"`
 	}{hours(r.Box), hours(r.Likely), hours(r.CountOn), hours(r.AtBest), ends(r.Likely), ends(r.CountOn)}
+}
+
+// left is how long it lasts from the last reading on by all readings; null but in an
+// outage.
+func left(q *question) any {
+	if !q.plan.Outage.UnderWay {
+		return nil
+	}
+	l := gauge.LeftOf(q.plan, odds.NewSampler(q.draws, q.seed))
+	return struct {
+		CountOn *float64 `json:"count_on_h"`
+		Likely  *float64 `json:"likely_h"`
+		AtBest  *float64 `json:"at_best_h"`
+	}{hours(l.CountOn), hours(l.Likely), hours(l.AtBest)}
 }
 
 // vital is the runtime with only what is vital on; null where nothing vital is.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/gauge"
 	"candleclock/engine/odds"
 	"candleclock/engine/plan"
 	"candleclock/engine/plan/plantest"
@@ -296,6 +297,31 @@ func TestRefusesPlans(t *testing.T) {
 			if !strings.Contains(err.Error(), w) {
 				t.Errorf("%s: got %q, want %q in it", c.name, err, w)
 			}
+		}
+	}
+}
+
+// left is what all readings tell, in an outage; before one there is none.
+func TestLeft(t *testing.T) {
+	if got := answer(t, cottage(t), "-only", "left")["left"]; got != nil {
+		t.Errorf("before an outage: %v", got)
+	}
+	p := plantest.Cottage(t)
+	p.Supply.Gauge, p.Panels, p.Supply.Inputs = plan.Gauge{Kind: plan.Percent}, plan.Panels{}, nil
+	p.Outage.UnderWay = true
+	for i, soc := range []float64{0.9, 0.84, 0.75} {
+		at := p.Outage.Starts.After(1)
+		p.Outage.Log = p.Outage.Log.Read(plan.Reading{At: at, SOCLow: soc, SOC: soc})
+		p.Outage.Starts, p.Outage.SOC, p.Outage.SOCLow = at, soc, nil
+		l := gauge.LeftOf(p, odds.NewSampler(odds.Draws, odds.Seed))
+		got := answer(t, string(p.Encode()))
+		for key, want := range map[string]float64{"count_on_h": float64(l.CountOn), "likely_h": float64(l.Likely), "at_best_h": float64(l.AtBest)} {
+			if got["left"][key] != want {
+				t.Errorf("%d readings: %s is %v, want %v", i+1, key, got["left"][key], want)
+			}
+		}
+		if alone := got["runtime"]["count_on_h"] == got["left"]["count_on_h"]; alone != (i == 0) {
+			t.Errorf("%d readings: by the last alone %v, by all %v", i+1, got["runtime"], got["left"])
 		}
 	}
 }
