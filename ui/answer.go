@@ -570,7 +570,7 @@ func (a *Answer) Energy() []Row {
 	loss(wLostAge, s.Age)
 	loss(wLostCut, s.Cut)
 	cold := wLostCold
-	if b.Held == 0 && a.plan.Supply.Battery.Room >= wBelowRated {
+	if b.Held == 0 && a.plan.Supply.Battery.Room >= coolRoom {
 		cold = wLostCool
 	}
 	loss(cold, s.Cold+b.Held)

@@ -7,7 +7,7 @@ import (
 )
 
 const (
-	wLostCool = "not given below 25\u00a0°C (77\u00a0°F)" // by lead in a heated room
+	wLostCool = "not given in a room this cool" // by lead, of which the label is told for 25 °C
 
 	wGivesNothing      = "Too cold: the battery gives nothing below "
 	wGivesNothingNight = "Too cold at night: the battery gives nothing below "
@@ -15,17 +15,14 @@ const (
 	wGivesUnless       = ", unless its label says otherwise"
 	wGivesWarm         = ". Bring it into the warm."
 
-	wNoChargeCold      = "Too cold to charge: a lithium battery must not be charged below 0\u00a0°C (32\u00a0°F). No sun and no generator fills it until it is warm."
-	wNoChargeColdNight = "Too cold to charge at night: a lithium battery must not be charged below 0\u00a0°C (32\u00a0°F)."
-	wNoChargeHot       = "Too hot to charge: a lithium battery must not be charged above 40 to 45\u00a0°C (104 to 113\u00a0°F). Keep it out of the sun and out of a hot car."
-	wChargeHot         = "Don’t charge the battery in the sun or in a hot car: above 40\u00a0°C (104\u00a0°F) a lithium battery must not be charged."
+	wTooColdToChargeAtNight = "Too cold to charge at night: a lithium battery must not be charged below 0\u00a0°C (32\u00a0°F)."
+	wChargeHot              = "Don’t charge the battery in the sun or in a hot car: above 40\u00a0°C (104\u00a0°F) a lithium battery must not be charged."
 
-	wLeadFreezes = "Lead freezes and bursts the sooner the emptier it is: near −8\u00a0°C (18\u00a0°F) when empty, near −26\u00a0°C (−15\u00a0°F) when half full. Keep it full in frost."
+	wLeadFreezes = "Lead freezes and bursts the sooner the emptier it is: near -8\u00a0°C (18\u00a0°F) when empty, near -26\u00a0°C (-15\u00a0°F) when half full. Keep it full in frost."
 )
 
-// wBelowRated is the room from which on what lead gives less than at 25 °C is not
-// called the cold.
-const wBelowRated units.Celsius = 15
+// coolRoom is the room from which on what a battery gives less is not called the cold.
+const coolRoom units.Celsius = 15
 
 // leadFreezes is where an empty lead battery may freeze, °C; half full, with acid of
 // about 1.19, it is near −26 °C (tables of sulphuric acid, from memory).
@@ -59,12 +56,9 @@ func batteryNotes(b battery.Battery) (out []string) {
 		out = append(out, lead+bothDegrees(lowest)+unless+wGivesWarm)
 	}
 	switch may := b.Chemistry.MayCharge; {
-	case !may(b.Room) && b.Room < battery.ChargeFrom:
-		out = append(out, wNoChargeCold)
-	case !may(b.Room):
-		out = append(out, wNoChargeHot)
+	case !may(b.Room): // told elsewhere, with what would charge it
 	case !may(coldest):
-		out = append(out, wNoChargeColdNight)
+		out = append(out, wTooColdToChargeAtNight)
 	case !b.Chemistry.Lead() && b.Room > chargeHot-near:
 		out = append(out, wChargeHot)
 	}

@@ -501,6 +501,10 @@ func (f *facts) battery(b battery.Battery) {
 	if b.Night != nil {
 		f.warmth("The same at night", *b.Night)
 	}
+	f.share("Charge at which it mostly stands", b.StandsAt)
+	if b.Lowest != nil {
+		f.warmth("It works down to", *b.Lowest)
+	}
 	f.share("What a full charge really gives", b.Health)
 	f.share("Share it keeps back", b.Cutoff)
 	f.share("Lost by standing, a month", b.SelfDischarge)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"candleclock/engine/battery"
 	"candleclock/engine/charge"
 	"candleclock/engine/odds"
 	"candleclock/engine/panel"
@@ -466,8 +467,8 @@ func (v *SunView) NoFill() string {
 // noCharge says why the battery may not be charged where it stands.
 func noCharge(p plan.Plan, prefs Prefs) string {
 	at := p.Supply.Battery.Room
-	if at >= 0 {
-		return wNoCharge
+	if at > battery.ChargeTo {
+		return wNoChargeAt + prefs.degrees(at) + wNoChargeHot + prefs.degrees(chargeHot) + wNoChargeCool
 	}
 	return wNoChargeAt + prefs.degrees(at) + wNoChargeBelow + prefs.degrees(0) + wNoChargeSo
 }

@@ -35,10 +35,7 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 	for i, c := range battery.Chemistries {
 		kinds[i] = Option{string(c), c.Name(), chemistryHow[string(c)]}
 	}
-	kind := string(s.Battery.Chemistry)
-	if kind == "" {
-		kind = string(battery.LFP)
-	}
+	kind := string(kindOf(s))
 	add(Item{Choice: &Choice{ID: "supply-chemistry", Legend: "What kind of battery?", Value: kind, Options: kinds,
 		take: func(v string) { bat(func(b *battery.Battery) { b.Chemistry = battery.Chemistry(v) }) }}})
 
@@ -46,6 +43,10 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 		func(v float64) { bat(func(b *battery.Battery) { b.AgeYears = v }) }).
 		orEmpty(func() { bat(func(b *battery.Battery) { b.AgeYears = 0 }) }, func() string { return "Left empty: counted as new" })
 	add(Item{Field: age})
+	add(Item{Field: number("supply-stands", "At what charge does it stand most of the time", percent, battery.StandsAtRange, 0.01, maybe(s.Battery.StandsAt, 100),
+		func(v float64) { bat(func(b *battery.Battery) { b.StandsAt = &v }) }).
+		orEmpty(func() { bat(func(b *battery.Battery) { b.StandsAt = nil }) }, func() string { return "Left empty: counted as full, where it ages fastest" }),
+		show: func() bool { return kindOf(supply()) == battery.LFP }}) // of the others it isn't known well enough
 	cycles := Item{Field: number("supply-cycles", "How often was it used up and charged again", plain, battery.CyclesRange, 1, plainNumber(s.Battery.Cycles),
 		func(v float64) { bat(func(b *battery.Battery) { b.Cycles = v }) })}
 	room := s.Battery.Room
@@ -76,6 +77,22 @@ func supplyForm(supply func() plan.Supply, fahrenheit bool, edit func(change fun
 		colder.Raw = ""
 	}
 	add(Item{Field: colder.orEmpty(func() { night = nil; setRoom(func(*battery.Battery) {}) }, func() string { return "Left empty: as warm as by day" })})
+	lowest := units.Celsius(0)
+	if l := s.Battery.Lowest; l != nil {
+		lowest = units.Celsius(*l)
+	}
+	stops := temperatureField("supply-lowest", "How cold its label lets it work", fahrenheit, battery.LowestRange, lowest,
+		func(v units.Celsius) { bat(func(b *battery.Battery) { b.Lowest = new(float64(v)) }) })
+	if s.Battery.Lowest == nil {
+		stops.Raw = ""
+	}
+	add(Item{Field: stops.orEmpty(func() { bat(func(b *battery.Battery) { b.Lowest = nil }) }, func() string {
+		lowest, ok := supply().Battery.Gives()
+		if !ok {
+			return ""
+		}
+		return wWeCountOn + bothDegrees(lowest)
+	})})
 
 	add(Item{Heading: "What its gauge shows"})
 	gauge := &Choice{ID: "supply-gauge", Legend: "How does it show what is left?", Value: string(s.Gauge.Kind)}
@@ -300,6 +317,14 @@ func ampHours(raw string) (wh float64, ask []Meaning, ok bool) {
 	}
 	wh, ask = settle(first, ah, func(typed float64) float64 { return typed * v.Value / part }, battery.CapacityRange, "Wh")
 	return wh, ask, true
+}
+
+// kindOf is what kind of battery a supply is taken to have until it is told.
+func kindOf(s plan.Supply) battery.Chemistry {
+	if s.Battery.Chemistry == "" {
+		return battery.LFP
+	}
+	return s.Battery.Chemistry
 }
 
 // temperatureField is a field for a temperature, in the scale its owner reads.

@@ -571,6 +571,21 @@ func TestColdRoom(t *testing.T) {
 	}
 }
 
+// What may run only some hours runs all of them, if it has that much to make up for:
+// on the ladder it draws as one that runs all the time.
+func TestLadderOfARationedFridge(t *testing.T) {
+	p := household(t, "lamp-led")
+	fridge := load.Load{Name: "Own fridge", Rank: load.Useful, Outlet: load.DC, Count: 1, Running: 140, Duty: 0.33, CyclesItself: true, Basis: load.Measured}
+	fridge.Use = []load.Window{{From: 7 * 60, To: 9 * 60}, {From: 19 * 60, To: 21 * 60}}
+	p.Loads = []load.Load{fridge}
+	s := sampler()
+	rationed := NewLadder(p, s)
+	p.Loads[0].Use, p.Loads[0].Duty = nil, 1
+	if always := NewLadder(p, s); len(always.Rungs) == 0 || !reflect.DeepEqual(rationed.Full, always.Full) || !reflect.DeepEqual(rationed.Rungs, always.Rungs) {
+		t.Errorf("rationed %v, all the time %v", rationed.Full, always.Full)
+	}
+}
+
 // A figure of a supply whose nights are cold is the least that it is from any
 // hour of the day, and none hangs on the hour at which the plan begins.
 func TestLadderByDayAndNight(t *testing.T) {

@@ -200,6 +200,7 @@ func (t Test) fell() gauge.Range {
 type bench struct {
 	plan    plan.Plan
 	minutes float64
+	kept    float64 // back by the supply, share of what the battery holds
 	spread
 }
 
@@ -230,9 +231,11 @@ func newBench(p plan.Plan, t Test) bench {
 		p.Supply.Inverter.IdleW = new(1.0) // so that a factor can make more of it
 	}
 	b.spread.open(p)
-	// The charge counts from empty: what is kept back is not touched by what fell.
-	// Nor is what a cold night holds back: a test is followed as if by day.
-	p.Supply.Battery.Cutoff, p.Supply.Battery.Night = new(0.0), nil
+	// What a cold night holds back is not touched by what fell: a test is followed as
+	// if by day.
+	p.Supply.Battery.Night = nil
+	m := p.Supply.Battery.Model()
+	b.kept = float64(m.Cut / m.Aged)
 	p.Outage.Starts = plan.Moment{}
 	b.plan = p
 	return b
@@ -285,7 +288,7 @@ const mostHealth = 4.0
 // health is the least that lasts the test with the share of the charge that was
 // used, under c, with the minutes longer or shorter by some.
 func (b bench) health(fell float64, c outage.Case, minutes float64) float64 {
-	c.SOC = fell
+	c.SOC = b.kept + fell // what is kept back isn't either
 	hours := units.Hours((b.minutes + minutes) / 60)
 	low, high := 0.0, mostHealth
 	for range 34 {

@@ -136,5 +136,34 @@ func (c Curve) DC(ac units.Watts) units.Watts {
 	return units.Watts(p + loss)
 }
 
+// Doubted is the loss beside the idle draw where the idle draw is so many times, and
+// all other loss so many times, what is told. One that loses more than it states in
+// giving does so in waiting too: else, at the same stated efficiency, more of an
+// idle draw would lose less.
+func (c Curve) Doubted(ac units.Watts, idle, loss float64) float64 {
+	return c.beside(float64(ac))*loss + c.Waits(ac, idle, loss)
+}
+
+// beside is the loss beside the idle draw, never below 0 by rounding.
+func (c Curve) beside(ac float64) float64 {
+	if w := float64(c.DC(units.Watts(ac))) - ac - c.idle; w > 0 {
+		return w
+	}
+	return 0
+}
+
+// Waits is the part of Doubted that is of the idle draw, W: none without a load, and
+// all of what the doubts differ by from the lower efficiency point on.
+func (c Curve) Waits(ac units.Watts, idle, loss float64) float64 {
+	if loss <= idle {
+		return 0
+	}
+	w := c.idle * (loss - idle)
+	if p := float64(ac); p < c.a.at {
+		w *= p / c.a.at
+	}
+	return w
+}
+
 // Idle is the draw with nothing plugged in.
 func (c Curve) Idle() units.Watts { return units.Watts(c.idle) }

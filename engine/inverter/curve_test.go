@@ -153,20 +153,19 @@ func TestOnePointAboveIt(t *testing.T) {
 }
 
 // Of two inverters of which the same efficiency is stated the one that idles more
-// never draws less, however doubted: an idle draw is doubted at least as much as
-// all else.
+// never draws less, however doubted.
 func TestMoreIdleNeverDrawsLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := anyInverter(t)
 		low := rapid.Float64Range(0, IdleRange.High).Draw(t, "idle")
 		high := rapid.Float64Range(low, IdleRange.High).Draw(t, "more")
 		p := units.Watts(rapid.Float64Range(0, 2*float64(v.Continuous)).Draw(t, "p"))
-		doubt := rapid.Float64Range(0.5, 2).Draw(t, "loss factor")
-		idle := doubt * rapid.Float64Range(1, 2).Draw(t, "idle factor beyond it")
+		loss := rapid.Float64Range(0.5, 2).Draw(t, "loss factor")
+		idle := rapid.Float64Range(0.5, 2).Draw(t, "idle factor")
 		drawn := func(w float64) float64 {
 			v.IdleW = &w
 			c := v.Curve()
-			return float64(c.DC(p)-p-c.Idle())*doubt + w*idle
+			return c.Doubted(p, idle, loss) + w*idle
 		}
 		if less, more := drawn(low), drawn(high); more < less-1e-9*(less+float64(p)) {
 			t.Fatalf("%v W: loses %v W idling at %v W, %v W idling at %v W", p, less, low, more, high)

@@ -247,9 +247,7 @@ func (s *Sampler) drawing(p plan.Plan) func(draw int) outage.Case {
 			}
 		}
 		c.Capacity, c.Ageing = dCap[i], dAge[i]
-		// One that loses more than it states in giving does so in waiting too: else
-		// more of an idle draw, at the same efficiency, would lose less.
-		c.Idle, c.Loss = max(dIdle[i], dLoss[i]), dLoss[i]
+		c.Idle, c.Loss = dIdle[i], dLoss[i]
 		if s.Pace > 0 {
 			for j := range c.Draw {
 				c.Draw[j] *= s.Pace

@@ -284,7 +284,6 @@ func TestRuntimeAgainstPlainSampling(t *testing.T) {
 				Idle: rest.at(random.Float64()), Loss: lost.at(random.Float64()),
 				Warmer: units.Celsius(warmer.at(random.Float64())), SOC: p.Outage.SOC,
 			}
-			c.Idle = max(c.Idle, c.Loss)
 			c.Draw = plainDraws(p, random)
 			ends = append(ends, float64(rig.Run(c, outage.Horizon, nil).Empty))
 		}
@@ -340,7 +339,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0xe36af6675356d784
+	const want uint64 = 0x376efa8da8e13c54
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}
@@ -420,12 +419,6 @@ func TestMiddleIsTheMedianOfDraws(t *testing.T) {
 			}
 			slices.Sort(of)
 			const rounding = 1e-12
-			if i == 2 { // never below the losses of its draw, so its middle lies a little higher
-				if got > of[10]+rounding || got < 0.9*of[10] {
-					t.Fatalf("idle: got %v, the middle of the draws is %v", got, of[10])
-				}
-				continue
-			}
 			if want := of[10]; math.Abs(got-want) > rounding*max(1, math.Abs(want)) {
 				t.Fatalf("figure %d: got %v, the middle of the draws is %v", i, got, want)
 			}
@@ -501,6 +494,9 @@ func TestMoreIdleNeverLastsLonger(t *testing.T) {
 	s := NewSampler(63, Seed)
 	rapid.Check(t, func(t *rapid.T) {
 		p := anyPlan(t)
+		for i := range p.Loads { // what cycles on lead takes by a share more that hangs on the rest a little
+			p.Loads[i].CyclesItself = false
+		}
 		low := rapid.Float64Range(0, 60).Draw(t, "idle")
 		p.Supply.Inverter.IdleW = &low
 		less := s.Runtime(p)

@@ -93,6 +93,16 @@ func unswung(p plan.Plan) plan.Plan {
 	return p
 }
 
+// waits is by how much more an inverter draws by itself where its losses are doubted
+// more than its idle draw is: by as much, from the lower of its points on.
+func waits(v inverter.Inverter, ac float64, c Case) float64 {
+	at := v.Point().At
+	if v.Efficiency2 != nil && v.Efficiency2AtW != nil {
+		at = min(at, units.Watts(*v.Efficiency2AtW))
+	}
+	return float64(v.Idle()) * max(0, c.Loss-c.Idle) * min(1, ac/float64(at))
+}
+
 // bySeconds is the course found by looking at every second: what is due by the
 // clock, what the inverter carries of it, what that costs, what the sun brings,
 // what the battery takes of it, what is left. empty is +Inf when it is beyond
@@ -164,7 +174,7 @@ func bySeconds(p plan.Plan, c Case, hours float64) (empty float64, left []float6
 			power = dc + dc*(1/p.Supply.DCEfficiency-1)*c.Loss
 			if inverterOn {
 				idle := float64(curve.Idle())
-				power += idle*c.Idle + ac + (float64(curve.DC(units.Watts(ac)))-idle-ac)*c.Loss
+				power += idle*c.Idle + ac + (float64(curve.DC(units.Watts(ac)))-idle-ac)*c.Loss + waits(inv, ac, c)
 			}
 			if sun = 0; clock/3600 < len(c.Sun) {
 				sun = float64(c.Sun[clock/3600])

@@ -64,9 +64,11 @@ func (r *Rig) floor(c Case, until units.Hours, takenOf func(w, swing float64) fl
 		f.Idle = f.Idle[:1]
 	}
 	rest := float64(r.curve.DC(0))
-	lost := func(ac float64) float64 { // by the inverter, beside its idle draw
-		return max(0, float64(r.curve.DC(units.Watts(ac)))-ac-rest) * c.Loss
-	}
+	// By the inverter, beside its idle draw: what a load saves of either part it saves
+	// as the first to go off, or alone.
+	waits := func(ac float64) float64 { return r.curve.Waits(units.Watts(ac), c.Idle, c.Loss) }
+	lost := func(ac float64) float64 { return r.curve.Doubted(units.Watts(ac), c.Idle, c.Loss) }
+	given := func(ac float64) float64 { return lost(ac) - waits(ac) }
 	from, day := 0.0, 0
 	if r.lead > 0 {
 		from = float64(r.start)
@@ -99,7 +101,8 @@ func (r *Rig) floor(c Case, until units.Hours, takenOf func(w, swing float64) fl
 		f.Least += units.WattHours(h * least)
 		for _, i := range sure {
 			w := draw(i)
-			less := w + max(lost(w), lost(ac)-lost(max(0, ac-w)))
+			off := max(0, ac-w)
+			less := w + max(given(w), given(ac)-given(off)) + max(waits(w), waits(ac)-waits(off))
 			f.Saves[i] += units.WattHours(h * (least - taken(out-less)))
 		}
 		for _, i := range s.dc {

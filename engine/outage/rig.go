@@ -298,7 +298,7 @@ func (r *Rig) flow(c *Case, ac, dc float64, inverterOn bool) bus {
 	if inverterOn {
 		idle := float64(r.curve.Idle())
 		b.idle = idle * c.Idle
-		b.conversion += greater(0, float64(r.curve.DC(units.Watts(ac)))-ac-idle) * c.Loss // never below 0 by rounding
+		b.conversion += r.curve.Doubted(units.Watts(ac), c.Idle, c.Loss)
 	}
 	return b
 }

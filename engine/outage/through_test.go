@@ -313,7 +313,7 @@ func wholeBySeconds(p plan.Plan, c Case, hours float64) second {
 			power = dc + dc*(1/p.Supply.DCEfficiency-1)*c.Loss
 			if inverterOn {
 				idle := float64(curve.Idle())
-				power += idle*c.Idle + ac + (float64(curve.DC(units.Watts(ac)))-idle-ac)*c.Loss
+				power += idle*c.Idle + ac + (float64(curve.DC(units.Watts(ac)))-idle-ac)*c.Loss + waits(inv, ac, c)
 			}
 		}
 

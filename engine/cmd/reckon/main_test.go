@@ -149,6 +149,7 @@ func TestLossesSumToCapacity(t *testing.T) {
 		"cut-off of 95 %":  cottage(t, `"cutoff": 0.05`, `"cutoff": 0.95`),
 		"nothing known":    cottage(t, `"battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2, "cycles": 60, "room_c": 12, "cutoff": 0.05},`, `"battery": {"chemistry": "agm", "capacity_wh": 1024},`),
 		"started at 03:17": cottage(t, `T17:00`, `T03:17`),
+		"a night of -30":   cottage(t, `"room_c": 12`, `"room_c": 12, "night_c": -30`),
 	} {
 		l := answer(t, file, "-only", "losses_wh")["losses_wh"]
 		sum := 0.0
@@ -162,6 +163,19 @@ func TestLossesSumToCapacity(t *testing.T) {
 		}
 		if capacity := l["capacity"].(float64); math.Abs(sum-capacity) > 1e-9*capacity {
 			t.Errorf("%s: the parts sum to %v of %v Wh", name, sum, capacity)
+		}
+	}
+}
+
+// What a cold night holds back is lost to the cold, not left.
+func TestLossesOfAColdNight(t *testing.T) {
+	for night, most := range map[string]float64{"12": 60, "-8": 250, "-30": 1024} {
+		l := answer(t, cottage(t, `"room_c": 12`, `"room_c": 12, "night_c": `+night), "-only", "losses_wh")["losses_wh"]
+		if left, ok := l["left"]; ok && left.(float64) > 1e-9 {
+			t.Errorf("a night of %s °C: %v Wh left", night, left)
+		}
+		if cold := l["cold"].(float64); cold > most || cold < most/4 {
+			t.Errorf("a night of %s °C: %v Wh not given", night, cold)
 		}
 	}
 }

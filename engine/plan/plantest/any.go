@@ -52,6 +52,8 @@ func anyBattery(t *rapid.T) battery.Battery {
 		AgeYears:      rapid.Float64Range(0, 12).Draw(t, "age"),
 		Cycles:        rapid.Float64Range(0, 2000).Draw(t, "cycles"),
 		Room:          units.Celsius(rapid.Float64Range(-30, 40).Draw(t, "room")),
+		StandsAt:      maybe(t, 0, 1, "stands at"),
+		Lowest:        maybe(t, -40, 0, "lowest"),
 		Cutoff:        maybe(t, 0, 0.9, "cutoff"),
 		Health:        maybe(t, 0.1, 1, "health"),
 		SelfDischarge: maybe(t, 0, 1, "self-discharge"),
