@@ -171,7 +171,7 @@ func TestSameBitsWithSun(t *testing.T) {
 			add(float64(w))
 		}
 	}
-	const want uint64 = 0xd63f818f45879704
+	const want uint64 = 0x1cef3c65b64f25ce
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}
