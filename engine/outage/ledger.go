@@ -105,38 +105,49 @@ const lookBack = 7 * 24 * 60
 
 // owed is what a load has to make up for at the plan's start: nothing where the
 // mains ran it until then, else what came together since the first that was noted
-// of the outage, with what was switched.
+// of the outage, with what was switched and while the power was back.
 func owed(p plan.Plan, l load.Load, g load.Ledger) units.Hours {
 	o := &p.Outage
 	if !o.UnderWay {
 		return 0
 	}
 	begin := o.Starts
-	if r := o.Log.Readings; len(r) > 0 && r[0].At.Since(begin) < 0 {
-		begin = r[0].At
+	since := func(at plan.Moment) {
+		if at.Since(begin) < 0 {
+			begin = at
+		}
+	}
+	for _, r := range o.Log.Readings[:min(1, len(o.Log.Readings))] {
+		since(r.At)
 	}
 	var own []plan.Switch
 	for _, s := range o.Log.Switches {
-		if s.At.Since(begin) < 0 {
-			begin = s.At
-		}
+		since(s.At)
 		if plan.SameName(s.Load, l.Name) {
 			own = append(own, s)
 		}
+	}
+	power := o.Log.Power
+	for _, e := range power {
+		since(e.At)
 	}
 	minutes := int(math.Round(float64(o.Starts.Since(begin)) * 60))
 	if minutes <= 0 || len(own) == 0 && len(l.Use) == 0 {
 		return 0
 	}
-	on := !l.Off
+	on, mains := !l.Off, false
 	if len(own) > 0 {
 		on = !own[0].On
 	}
 	for m := max(0, minutes-lookBack); m < minutes; m++ {
-		for len(own) > 0 && float64(own[0].At.Since(begin))*60 <= float64(m)+0.5 {
+		by := func(at plan.Moment) bool { return float64(at.Since(begin))*60 <= float64(m)+0.5 }
+		for len(own) > 0 && by(own[0].At) {
 			on, own = own[0].On, own[1:]
 		}
-		if on && l.OnAt((begin.Minute()+load.Minute(m))%load.Day) {
+		for len(power) > 0 && by(power[0].At) {
+			mains, power = power[0].Back, power[1:]
+		}
+		if mains || on && l.OnAt((begin.Minute()+load.Minute(m))%load.Day) {
 			g.Run(1.0 / 60)
 		} else {
 			g.Rest(1.0 / 60)

@@ -203,12 +203,22 @@ func TestOwedUnderWay(t *testing.T) {
 			t.Errorf("%v h later, on the mains until then, it takes %v Wh, and %v Wh without", later, got, want)
 		}
 	}
+	// The power was back for a long time until an hour ago: the mains ran it.
+	back := begin
+	back.Outage.Starts = begin.Outage.Starts.After(12)
+	back.Outage.Log.Power = []plan.Power{{At: begin.Outage.Starts}, {At: begin.Outage.Starts.After(4), Back: true}, {At: begin.Outage.Starts.After(11)}}
+	r := NewRig(back)
+	after := func(until units.Hours, see func(Step)) { r.Run(AsPlanned(1), until, see) }
+	owes := 0.33 * 2 // since an hour, and until seven
+	if got, want := took(after, 0, 3)/140, owes/0.67+(2-owes/0.67)*0.33; math.Abs(got-want) > 1e-6 {
+		t.Errorf("after the power was back: from 6 to 9 it runs %v h, want %v", got, want)
+	}
 	// Switched off for six hours, it makes up for two.
 	p := household(t, lossless(1e6), fridge(t))
 	p.Outage.UnderWay = true
 	p.Outage.Log.Switches = []plan.Switch{{At: p.Outage.Starts, Load: "FRIDGE"}, {At: p.Outage.Starts.After(6), Load: "Fridge", On: true}}
 	p.Outage.Starts = p.Outage.Starts.After(6)
-	r := NewRig(p)
+	r = NewRig(p)
 	onward := func(until units.Hours, see func(Step)) { r.Run(AsPlanned(1), until, see) }
 	if got, want := took(onward, 0, 24)/140, 24*0.33+6*0.33; math.Abs(got-want) > 1e-9 {
 		t.Errorf("after six hours off it runs %v h in a day, want %v", got, want)
