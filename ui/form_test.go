@@ -74,6 +74,10 @@ var typings = []typing{
 		[]string{"1,000,001", "1,000,000"}, must, func(w *world) float64 { return float64(aBattery(w).Capacity) }},
 	{"supply-age", map[string]float64{"2": 2, "2,5": 2.5, "0": 0, "6 months": 0.5, "40": 40}, []string{"41", "-1"}, []string{"41", "40"}, 0,
 		func(w *world) float64 { return aBattery(w).AgeYears }},
+	{"supply-stands", map[string]float64{"50": 0.5, "100": 1, "0": 0, "62.5 %": 0.625}, []string{"101", "-1"}, []string{"101", "100"}, -1,
+		func(w *world) float64 { return known(aBattery(w).StandsAt) }},
+	{"supply-lowest", map[string]float64{"-30": -30, "-10 °C": -10, "14 °F": -10, "20": 20}, []string{"21", "-61"}, []string{"21", "20"}, -1,
+		func(w *world) float64 { return known(aBattery(w).Lowest) }},
 	{"supply-cycles", map[string]float64{"300": 300, "20000": 20000}, []string{"20001", "-1"}, []string{"20,001", "20,000"}, must,
 		func(w *world) float64 { return aBattery(w).Cycles }},
 	// Before the room: the night is never counted warmer than that.

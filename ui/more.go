@@ -301,8 +301,10 @@ func (a *App) Sources() []SourceRow {
 	out := []SourceRow{
 		{"What a battery gives in the cold, lead", "IEEE Std 485, table 1, cell size correction"},
 		{"What a battery gives in the cold, lithium", "typical of papers and data sheets; recalled, not read"},
-		{"Lead batteries drawn fast", "Peukert’s law (1897), in its rated-time form; exponents are common practice"},
-		{"Age", "80% as the end of life after IEEE Std 450; years and cycles are common practice"},
+		{"Too cold to give, too cold or hot to charge, lithium", "charging from 0 to 40\u00a0°C (32 to 104\u00a0°F): US Fire Administration; that it gives nothing below -20\u00a0°C (-4\u00a0°F) is recalled, not read"},
+		{"A fridge that stood", "it makes up for that: no store that warms as the air around it lets it has run for longer than is counted; the most that counts, 72 hours, is recalled"},
+		{"Lead batteries drawn fast", "Peukert’s law (1897), in its rated-time form, down to where the supply stops; exponents are common practice"},
+		{"Age", "80% as the end of life after IEEE Std 450; LFP that stands by Naumann and others (2018), as modelled by Gasper and others (2022); other years and cycles are common practice"},
 		{"Inverter", "loss curve of Schmidt and Sauer (1996); idle draw as you enter it, else common practice"},
 		{"Count on", "511 courses of the same outage, each with other draws, capacity, age, cold and losses within what is usual (Latin hypercube, McKay, Beckman and Conover 1979). 9 of 10 last at least that long. The ranges are common practice."},
 		{"Start order", "largest excess of starting over running power first. Of two that start one after the other, put the one with the greater excess first: neither peak is then above the higher one of before, and nothing else changes. So swapping leads to this order and never raises the highest peak."},

@@ -23,7 +23,7 @@ func TestPlugForMinutesByTheCourse(t *testing.T) {
 		room      units.Celsius
 		capacity  units.WattHours
 		empties   bool
-	}{{battery.LFP, 20, 2000, false}, {battery.LFP, -15, 2000, false}, {battery.AGM, 20, 4000, false}, {battery.AGM, 0, 4000, false}, {battery.AGM, 0, 2000, true}} {
+	}{{battery.LFP, 20, 2000, false}, {battery.LFP, -15, 2000, false}, {battery.AGM, 20, 4000, false}, {battery.AGM, 0, 4000, false}, {battery.AGM, 0, 1000, true}} {
 		w := steady(t, new(disk))
 		w.act(func() {
 			w.app.edit(func(p *plan.Plan) {

@@ -112,7 +112,7 @@ func TestNightOnWhichClocksArePut(t *testing.T) {
 				t.Errorf("%v, %s: the message says %q, by the wall it ends at %s", evening, when, short, end)
 			}
 			if c := here.app.Candle(); c.Likely != "" {
-				if want := clock.Near(wall(a.until(a.run.Likely).Since(a.from())), from); c.Likely != want && a.left(a.run.Likely) < 17 {
+				if want := clock.Near(wall(a.likelyEnd().Since(a.from())), from); c.Likely != want && a.left(a.run.Likely) < 17 {
 					t.Errorf("%v, %s: the candle ends at %q, by the wall %q", evening, when, c.Likely, want)
 				}
 			}
