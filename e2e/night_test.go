@@ -208,6 +208,8 @@ func TestWholeNight(t *testing.T) {
 	b.until(`document.getElementById("plug-says").innerText.includes("Kettle")`)
 	b.sound("plug")
 	b.show("aids")
+	b.tap("#oxygen-by-us")
+	b.tap("#oxygen-size-E")
 	b.fill("oxygen-gauge", "2000")
 	b.fill("oxygen-flow", "2")
 	b.until(`document.querySelector("main").innerText.includes("down to the reserve")`)

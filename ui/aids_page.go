@@ -183,17 +183,26 @@ func (a *App) oxygen(f *Form) {
 		orEmpty(func() { bottle = 0; reckon() }, func() string { return "" })
 	own.Hint = wOxygenBotTo
 	otherwise(own, wOxygenBot, aids.OxygenGasRange, wOxygenIsGas)
-	// Told with its unit, whatever the gauge counts in.
 	whole := number("oxygen-full", wOxygenFull, psi, aids.OxygenFullRange, 1, "", func(v float64) { full = v; reckon() }).
 		orEmpty(func() { full = 0; reckon() }, func() string { return wOxygenMost })
-	whole.Hint = wOxygenFulls
-	// A small number can only be bar, a great one only psi.
-	wholeIn := whole.take
+	whole.Label, whole.Unit, whole.Hint = wOxygenFull+wOxygenEither, "", wOxygenFulls
+	// The ranges of the two units lie apart: a bare number is bar or psi by its size.
+	inRange := whole.take
 	whole.take = func(raw string) (echo, wrong string) {
-		if typed, ok := say.ParseNumber(raw); ok && typed.Unit == "" && typed.Value >= 97 && typed.Value <= 310 {
-			return wholeIn(strings.TrimSpace(raw) + " bar")
+		typed, ok := say.ParseNumber(raw)
+		switch {
+		case !ok || typed.Unit != "":
+			return inRange(raw)
+		case typed.Value*aids.PSIPerBar <= aids.OxygenFullRange.High:
+			if echo, wrong = inRange(strings.TrimSpace(raw) + " bar"); wrong == "" {
+				echo = wReadAs + say.Amount(typed.Value, 1, "bar")
+			}
+			return echo, wrong
 		}
-		return wholeIn(raw)
+		if echo, wrong = inRange(raw); wrong == "" {
+			echo = wReadAs + say.Amount(typed.Value, 0, "psi")
+		}
+		return echo, wrong
 	}
 	// The box is read anew when the unit changes: its range does.
 	gauge := doc.Range{Low: 0, High: aids.OxygenGaugeRange.High}

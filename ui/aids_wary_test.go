@@ -138,6 +138,14 @@ func TestOxygenByLitresOnThePage(t *testing.T) {
 	if got := notes(w); !strings.Contains(got, wOxygenLasts+spaced(say.Hours(say.Down(units.Hours(want))))) {
 		t.Errorf("680 L at 137 bar, 2 L/min: %q, want %v h", got, want)
 	}
+	for typed, echo := range map[string]string{"137": "137 bar", "2015": "2,015 psi", "200 bar": "", "2015 psi": "", "500": "", "20": ""} {
+		w.typeIn("oxygen-full", typed)
+		f := w.app.form.field("oxygen-full")
+		f.Leave()
+		if bad := typed == "500" || typed == "20"; (f.Err != "") != bad || echo != "" && !strings.Contains(spaced(f.Echo), wReadAs+echo) {
+			t.Errorf("full at %q: %q, %q", typed, f.Echo, f.Err)
+		}
+	}
 	w.typeIn("oxygen-full", "") // as 300 bar: less
 	if got := notes(w); !strings.Contains(got, wOxygenLasts+spaced(say.Hours(say.Down(units.Hours(680.*(137-200/aids.PSIPerBar)/300/2/60))))) {
 		t.Errorf("full pressure not told: %q", got)
