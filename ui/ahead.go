@@ -361,25 +361,7 @@ func (v *Ahead) Basis() []string {
 		out = append(out, wAheadNoSun)
 	}
 	o := v.plan.Outage
-	var used, unused []string
-	for _, kind := range []charge.Kind{charge.Car, charge.Generator} {
-		switch name := lowerFirst(inputNames[kind]); {
-		case charge.Power(v.plan.Supply.Inputs, kind) <= 0: // it is not there, whatever the rules say of it
-		case slices.ContainsFunc(o.Refills, func(r plan.Refill) bool { return r.Kind == kind }):
-			used = append(used, name)
-		default:
-			unused = append(unused, name)
-		}
-	}
-	if len(used) > 0 {
-		out = append(out, wAheadRefill+strings.Join(used, wAnd)+".")
-	}
-	if i := refillAt(o.Rules, charge.Generator); i >= 0 && charge.Power(v.plan.Supply.Inputs, charge.Generator) > 0 {
-		out = append(out, generatorRuns(v.plan.Supply.Inputs, o.Refills[i]))
-	}
-	if len(unused) > 0 {
-		out = append(out, wAheadNoRefill+strings.Join(unused, wAnd)+".")
-	}
+	out = append(out, refillsSay(v.plan)...)
 	byGauge := o.ComfortBelow != nil || o.UsefulBelow != nil
 	if !byGauge {
 		out = append(out, wAheadNoDrop)
@@ -395,6 +377,31 @@ func (v *Ahead) Basis() []string {
 	}
 	if byGauge {
 		out = append(out, wAheadAwake)
+	}
+	return out
+}
+
+// refillsSay says which of a car's socket and a generator charge it by the plan's
+// rules, how long the fuel lasts, and which are not counted.
+func refillsSay(p plan.Plan) (out []string) {
+	var used, unused []string
+	for _, kind := range []charge.Kind{charge.Car, charge.Generator} {
+		switch name := lowerFirst(inputNames[kind]); {
+		case charge.Power(p.Supply.Inputs, kind) <= 0: // it is not there, whatever the rules say of it
+		case refillAt(p.Outage.Rules, kind) >= 0:
+			used = append(used, name)
+		default:
+			unused = append(unused, name)
+		}
+	}
+	if len(used) > 0 {
+		out = append(out, wAheadRefill+strings.Join(used, wAnd)+".")
+	}
+	if i := refillAt(p.Outage.Rules, charge.Generator); i >= 0 && charge.Power(p.Supply.Inputs, charge.Generator) > 0 {
+		out = append(out, generatorRuns(p.Supply.Inputs, p.Outage.Refills[i]))
+	}
+	if len(unused) > 0 {
+		out = append(out, wAheadNoRefill+strings.Join(unused, wAnd)+".")
 	}
 	return out
 }

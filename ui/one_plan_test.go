@@ -223,6 +223,17 @@ func quantities(t testing.TB, w *world, p plan.Plan) []told {
 		}
 	}
 
+	// Will it hold? follows what goes on and off by itself, and lets nothing be
+	// stored in frost while that pauses: there it may tell an hour less.
+	if lasts := w.app.answer.run.CountOn; !o.UnderWay && len(o.Refills) == 0 && len(w.app.answer.unmet) == 0 && yield.Pack(p).MayCharge {
+		if sun != nil {
+			lasts = s.WithSun(p, sun).CountOn
+		}
+		if lasts < o.Hours {
+			add(told{"how long everything has power", spaced(say.Hours(lasts)), []string{`everything has power for at least ([\w ]+?), until`}, []string{pageAhead}})
+		}
+	}
+
 	// A full charge.
 	full := outage.FullCharge(p)
 	add(told{"what a full charge brings to the things", spaced(say.WattHours(float64(full.Balance.ToLoads))),
@@ -231,7 +242,7 @@ func quantities(t testing.TB, w *world, p plan.Plan) []told {
 	// The generator and its fuel.
 	if gives := charge.Power(p.Supply.Inputs, charge.Generator); gives > 0 {
 		is := spaced(say.Watts(float64(gives)))
-		on := []string{pageAhead}
+		on := []string{pageAhead, pageOwn}
 		if sun != nil {
 			on = append(on, pageSun)
 		}
@@ -241,9 +252,9 @@ func quantities(t testing.TB, w *world, p plan.Plan) []told {
 		add(told{"the generator's power", is, []string{`Generator, (\d[\d,.]* W)`, `The generator brings (\d[\d,.]* W)`, `the battery gets (?:at most )?(\d[\d,.]* W)`, `Generator at (\d[\d,.]* W)`}, on})
 		litres, toldIt := p.Outage.Refills[0].Fuel()
 		fuel := spaced(say.Amount(litres, 1, "L"))
-		ways, on := []string{`an hour: the (\d[\d,.]* L) at hand`}, []string{pageAhead}
+		ways, on := []string{`an hour: the (\d[\d,.]* L) at hand`}, []string{pageAhead, pageOwn}
 		if !toldIt {
-			ways, on = []string{`isn’t entered, so only (\d[\d,.]* L) is counted on`, `we count on (\d[\d,.]* L) and no more`}, []string{pageAhead, pageSupply}
+			ways, on = []string{`isn’t entered, so only (\d[\d,.]* L) is counted on`, `we count on (\d[\d,.]* L) and no more`}, []string{pageAhead, pageSupply, pageOwn}
 		}
 		add(told{"the fuel at hand", fuel, ways, on})
 	}

@@ -149,6 +149,7 @@ func (o *ownShow) Notes() []string {
 		}
 		out = append(out, carry+".")
 	}
+	out = append(out, refillsSay(o.plan)...)
 	if o.plan.HasSupply() {
 		return append(out, wOwnCount)
 	}

@@ -458,7 +458,7 @@ func (v *SunView) EnoughSays() []string {
 
 // NoFill says why nothing fills the battery, where that is so.
 func (v *SunView) NoFill() string {
-	if !v.plan.HasSupply() || yield.Pack(v.plan).MayCharge {
+	if !v.plan.HasSupply() || yield.Pack(v.plan).MayCharge || len(v.EnoughSays()) > 0 { // it is said above
 		return ""
 	}
 	return noCharge(v.plan, v.prefs)
