@@ -662,7 +662,11 @@ func (a *Answer) Advice() []string {
 		out = append(out, wTripsDraws+of20(tripsOf20(a.trips))+wTripsDrawsThen)
 	}
 	out = append(out, a.askStarts()...)
-	return append(out, burstTrips(a.plan.Loads, a.starts, limit.Continuous)...)
+	out = append(out, burstTrips(a.plan.Loads, a.starts, limit.Continuous)...)
+	if ofPreset(a.plan.Supply) && len(out) > len(batteryNotes(a.plan.Supply.Battery)) {
+		out = append(out, wLimitBySize)
+	}
+	return out
 }
 
 // Steps lists what to switch on, in order, with the draw at each start.

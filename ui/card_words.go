@@ -42,7 +42,7 @@ func cardView(c card.Card, p plan.Plan, prefs Prefs, cut cut) *CardView {
 		Title: wCardTitle + c.Title,
 		Made:  wCardMade + date(c.Made) + wCardDrill + date(c.Drill) + ".",
 		Order: orderLines(c.Start, name, cut.steps),
-		Never: neverLines(c, name, cut.heavy),
+		Never: neverLines(c, ofPreset(p.Supply), name, cut.heavy),
 		Under: underLadder(c, prefs),
 		Write: c.Lines[:min(len(c.Lines), cut.writing)],
 		Small: []string{cardCautions, basisLine(c.Basis, prefs)},
@@ -105,7 +105,7 @@ func orderLines(s card.Start, name func(int) string, most int) []CardLine {
 	return out
 }
 
-func neverLines(c card.Card, name func(int) string, most int) []string {
+func neverLines(c card.Card, bySize bool, name func(int) string, most int) []string {
 	n := c.Never
 	var heavy, hard, may []string
 	for _, r := range n.Refused {
@@ -125,8 +125,11 @@ func neverLines(c card.Card, name func(int) string, most int) []string {
 	}
 	var out []string
 	limit := wCardCarries + say.Watts(float64(n.Limit)) + "."
-	if n.Guessed {
+	switch {
+	case n.Guessed:
 		limit = wCardGuessed
+	case bySize && n.Limit > usbOnly: // nobody entered it
+		limit = wCardBySize + say.Watts(float64(n.Limit)) + wCardBySizeRead
 	}
 	if s := atMost(heavy, most, n.More); s != "" {
 		out = append(out, s+wCardTooHeavy+" "+limit)

@@ -2,6 +2,7 @@ package ui
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -231,4 +232,32 @@ func TestPlugAnswersAtOnce(t *testing.T) {
 		t.Errorf("a phone: %q, the focus is on %v", says, w.focus)
 	}
 	checkPage(t, w.html())
+}
+
+// Neither the card nor Tonight tells what is usual for a size as the supply's own.
+func TestLimitsBySizeAreToldAsSuch(t *testing.T) {
+	w := steady(t, new(disk))
+	w.act(w.app.PowerBack)
+	for _, own := range []bool{false, true} {
+		w.act(func() {
+			w.app.edit(func(p *plan.Plan) {
+				presets[3].apply(&p.Supply)
+				if own {
+					p.Supply.Name = "Ours"
+				}
+				p.Loads[2].Running = 3000
+			})
+		})
+		w.visit("card")
+		var card []string
+		for _, p := range w.app.Reading() {
+			card = append(card, p.Lines...)
+		}
+		if got := strings.Contains(strings.Join(card, " "), wCardBySize); got == own {
+			t.Errorf("own figures %v: the card says %q", own, w.app.Card().Never)
+		}
+		if got := slices.Contains(w.app.Advice(), wLimitBySize); got == own {
+			t.Errorf("own figures %v: Tonight says %q", own, w.app.Advice())
+		}
+	}
 }

@@ -143,6 +143,7 @@ const (
 	wStartFewer      = ". Leave something off while the motors start."
 	wRestartTrips    = " starts again by itself. With everything running that may draw "
 	wRestartDo       = ". Turn something off to leave it room, or the supply may trip."
+	wLimitBySize     = "The limits told here are those usual for a supply of its size; nobody has entered its own. Read its label, and enter them under Supply."
 	wLimitUnknown    = "The supply’s limit in watts isn’t known. Together your things may draw up to "
 	wLimitAsk        = " for a moment: check its label, and enter it under Supply."
 
@@ -355,6 +356,8 @@ const (
 	wCardStartUnknown   = ": may be too hard to start; how hard isn’t known."
 	wCardMayNotStart    = ": may be too hard to start; check the supply’s label."
 	wCardCarries        = "It carries "
+	wCardBySize         = "One of its size usually carries "
+	wCardBySizeRead     = ": read its label."
 	wCardGuessed        = "What it carries is not known: read its label first."
 	wCardOneMotor       = "Any other motor while this is on: "
 	wCardOtherMotor     = "Any motor besides those listed while this is on: "
