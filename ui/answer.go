@@ -166,6 +166,7 @@ func asOf(p plan.Plan, now plan.Moment) plan.Plan {
 	case o.OnMains() && since >= 0 && p.HasSupply():
 		low, soc := yield.Mains(p, since)
 		o.Starts, o.SOC, o.SOCLow = now, soc, nil
+		o.Log = plan.Log{Power: []plan.Power{{At: now, Back: true}}} // as if with so much it came back just now
 		if low < soc {
 			o.SOCLow = &low
 		}

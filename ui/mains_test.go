@@ -25,6 +25,7 @@ func TestPowerComesAndGoes(t *testing.T) {
 		began := plan.At(w.now)
 		w.pass(6 * time.Hour)
 		w.read("20")
+		w.act(w.app.Recount) // what the readings tell together ends with the outage
 		low := w.app.answer.left(w.app.answer.run.CountOn)
 		w.act(w.app.PowerBack)
 		back := plan.At(w.now)

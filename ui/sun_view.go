@@ -112,8 +112,8 @@ func (a *App) WithPanels() string {
 
 // counted is the plan in view for the date that every page counts.
 func (a *App) counted() plan.Plan {
-	p := asOf(a.book.Plan, a.now)
-	return p
+	p, _ := a.inHours(a.book.Plan)
+	return asOf(p, a.now)
 }
 
 // DateNote says which season is counted, where it is not that of the plan's own

@@ -62,7 +62,7 @@ const (
 func (p Plan) GaugeError() float64 {
 	o := &p.Outage
 	read := len(o.Log.Readings) == 0 || slices.ContainsFunc(o.Log.Readings, func(r Reading) bool { return r.At == o.Starts })
-	if k := p.Supply.Gauge.Kind; !o.UnderWay || !read || k != Bars && k != Percent {
+	if k := p.Supply.Gauge.Kind; !o.UnderWay && !o.OnMains() || !read || k != Bars && k != Percent {
 		return 0
 	}
 	switch {
