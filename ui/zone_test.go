@@ -7,6 +7,7 @@ import (
 	"time"
 	_ "time/tzdata"
 
+	"candleclock/engine/link"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
 	"candleclock/ui/say"
@@ -296,5 +297,21 @@ func TestClockThatWasSet(t *testing.T) {
 	w.read("60")
 	if note := w.app.ClockNote(); note != "" {
 		t.Errorf("read: %q", note)
+	}
+}
+
+// A plan that was sent from an outage under way tells no time where this
+// device's clock is before its reading.
+func TestSentFromLater(t *testing.T) {
+	w := steady(t, new(disk))
+	code := link.Text(w.app.book.Plan)
+	for late, tells := range map[time.Duration]bool{0: true, -3 * time.Minute: true, -time.Hour: false} {
+		there := openPage(t, new(disk), func(v *world) { v.now = w.now.Add(late) })
+		there.visit("p=" + code)
+		a := &there.app.look.answer
+		if a.Ready() != tells || !tells && !strings.HasPrefix(a.Missing, wClockBefore) {
+			t.Errorf("%v later: %q", late, a.Missing)
+		}
+		checkPage(t, there.html())
 	}
 }
