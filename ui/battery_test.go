@@ -8,6 +8,7 @@ import (
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
+	"candleclock/ui/say"
 )
 
 // A night that stops the battery takes its share in the cold, not by lasting beyond
@@ -82,5 +83,34 @@ func TestTooHotToCharge(t *testing.T) {
 	p.Supply.Battery.Room = 50
 	if got := noCharge(p, Prefs{}); !strings.Contains(got, "above 40\u00a0°C") || !strings.Contains(got, "hot car") {
 		t.Error(got)
+	}
+}
+
+// A fridge that may run only some hours is said to run as it then does.
+func TestDescribeWhatMakesUp(t *testing.T) {
+	fridge := load.Load{Name: "Fridge", Running: 140, Duty: 0.33, CyclesItself: true}
+	at := func(hours ...load.Minute) (out []load.Window) {
+		for i := 0; i < len(hours); i += 2 {
+			out = append(out, load.Window{From: hours[i] * 60, To: hours[i+1] * 60})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		use  []load.Window
+		says string
+	}{
+		{nil, "140\u00a0W, running about a third of the time"},
+		{at(7, 9, 19, 21), "140\u00a0W, running all of the time, 7am to 9am and 7pm to 9pm, when it makes up for the hours between"},
+		{at(6, 22), "140\u00a0W, running half the time, 6am to 10pm, when it makes up for the hours between"},
+	} {
+		fridge.Use = c.use
+		if got := describe(fridge, say.Clock{}); got != c.says {
+			t.Errorf("%q, want %q", got, c.says)
+		}
+	}
+	fridge.CyclesItself = false
+	fridge.Use = at(7, 9)
+	if got := describe(fridge, say.Clock{}); strings.Contains(got, wMakesUp) {
+		t.Errorf("what does not go on by itself: %q", got)
 	}
 }

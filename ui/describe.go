@@ -20,15 +20,21 @@ func byNeed(loads []load.Load) []int {
 	return order
 }
 
-// describe says what a load draws and when, in a line.
+// describe says what a load draws and when, in a line: of what goes on and off by
+// itself, and makes up in some hours for the others, as it then runs.
 func describe(l load.Load, c say.Clock) string {
 	var s string
+	catchesUp := false
 	if l.Daily > 0 {
 		s = say.WattHours(float64(l.Daily)*float64(max(l.Count, 1))) + wADay
 	} else {
 		s = say.Watts(float64(l.Peak()))
-		if l.Duty < 1 {
-			s += ", " + share(l.Duty)
+		if duty := l.Duty; duty < 1 {
+			if l.Steady() > 0 {
+				duty *= float64(l.Draw() / l.Steady())
+			}
+			catchesUp = duty > l.Duty
+			s += ", " + share(duty)
 		}
 	}
 	if l.Count > 1 {
@@ -42,6 +48,9 @@ func describe(l load.Load, c say.Clock) string {
 		}
 		s += c.Minute(w.From) + wTo + c.Minute(w.To)
 	}
+	if catchesUp {
+		s += wMakesUp
+	}
 	return s
 }
 
@@ -54,6 +63,9 @@ func share(duty float64) string {
 		if d := duty - w.at; d > -0.03 && d < 0.03 {
 			return w.says
 		}
+	}
+	if duty > 1-0.005 {
+		return wAllTheTime
 	}
 	return wRunning + say.Percent(duty) + wOfTheTime
 }

@@ -126,7 +126,7 @@ func loadForm(p plan.Plan, at int, clock say.Clock, edit func(change func(l *loa
 	add(Item{Heading: "Motors and thermostats", show: byWatts})
 	duty := number("load-duty", "Share of that time it really runs", percent, load.DutyRange, 0.01, plainNumber(l.Duty*100),
 		func(v float64) { edit(func(l *load.Load) { l.Duty = v }) })
-	duty.Hint = "A fridge runs about a third of the time: 33. A lamp: 100."
+	duty.Hint = "A fridge runs about a third of the time: 33. A lamp: 100. What goes on and off by itself makes up for hours in which it may not run."
 	add(Item{Field: duty, show: byWatts})
 	// A meter's watts at one moment tell nothing of that share.
 	add(Item{Tick: &Tick{ID: "load-measured-day", Label: "A meter ran for a day or more to find that share", Hint: "else it is counted as a guess", On: l.MeasuredDay,

@@ -204,6 +204,8 @@ const (
 	wThreeQuarters = "running three quarters of the time"
 	wRunning       = "running "
 	wOfTheTime     = " of the time"
+	wAllTheTime    = "running all of the time"
+	wMakesUp       = ", when it makes up for the hours between"
 
 	// Forms.
 	wAddVolts    = "also type the volts, like 100 Ah 12 V."
