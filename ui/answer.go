@@ -53,6 +53,7 @@ type Answer struct {
 // vitalAlone is how long what is vital lasts without the rest.
 type vitalAlone struct {
 	asked      bool
+	none       bool        // none of it can run or start
 	some, rest bool        // something vital is on, something else is
 	countOn    units.Hours // from when it was asked
 	of         units.Hours // that all of it was counted on then
@@ -85,7 +86,7 @@ func think(p plan.Plan, sampler *odds.Sampler, now plan.Moment, clock say.Clock)
 		a.Missing = wMissingSupply
 	case !on:
 		a.Missing = wAllOff
-	case noneRuns(p):
+	case outage.NewRig(p).NoneRuns():
 		carries := wNoneRuns
 		if p.Supply.Inverter.Continuous == 0 {
 			carries = wNoneRunsGuess
@@ -227,16 +228,6 @@ func beside(loads []load.Load, running []int, i int) (w units.Watts, va units.Vo
 		}
 	}
 	return w, va
-}
-
-// noneRuns reports whether the supply can run nothing of what is switched on:
-// how long it would last then says nothing.
-func noneRuns(p plan.Plan) bool {
-	runs, refused := false, false
-	outage.NewRig(p).Run(outage.AsPlanned(1), 24, func(s outage.Step) {
-		runs, refused = runs || len(s.Running) > 0, refused || len(s.CannotRun) > 0
-	})
-	return refused && !runs
 }
 
 // vitalUnmet lists the vital things that the hours are without: the supply can't
@@ -421,6 +412,7 @@ func (a *Answer) askVital(sampler *odds.Sampler) {
 		if v.some && v.rest {
 			p, may := a.ahead(sampler)
 			alone, _, _ := p.VitalAlone()
+			v.none = outage.NewRig(alone).NoneRuns()
 			v.countOn = may.CountOn(alone)
 			v.of = a.left(min(a.run.CountOn, outage.Horizon))
 		}
@@ -431,21 +423,21 @@ func (a *Answer) askVital(sampler *odds.Sampler) {
 // is not asked or no answer stands.
 func (a *Answer) Alone() string {
 	switch v := a.alone; {
-	case !v.asked || a.Passed():
+	case !v.asked || a.Passed() || v.none: // that none of it can run is said beside
 		return ""
 	case !v.some:
 		return wAloneNone
 	case !v.rest:
 		return wAloneAll
 	case beyond(v.countOn):
-		return wAlone + say.Hours(units.Hours(math.Inf(1))) + "."
+		return a.without(wAlone + say.Hours(units.Hours(math.Inf(1))) + ".")
 	default:
 		h := a.aloneEnds()
 		m := a.clock.Moment(a.until(h), a.from())
 		if a.plan.Outage.UnderWay {
-			return wAloneUntil + m + "."
+			return a.without(wAloneUntil + m + ".")
 		}
-		return wAlone + say.Hours(h) + ", " + wUntilAbout + m + "."
+		return a.without(wAlone + say.Hours(h) + ", " + wUntilAbout + m + ".")
 	}
 }
 

@@ -115,7 +115,7 @@ func sampler() *odds.Sampler { return odds.NewSampler(31, odds.Seed) }
 
 // runnable is a plan whose supply can run something of it.
 func runnable() *rapid.Generator[plan.Plan] {
-	return aPlan().Filter(func(p plan.Plan) bool { return !noneRuns(p) })
+	return aPlan().Filter(func(p plan.Plan) bool { return !outage.NewRig(p).NoneRuns() })
 }
 
 // anAnswer thinks about a random plan, seen at some time around its start, its

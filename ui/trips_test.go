@@ -109,3 +109,29 @@ func TestTonightTellsTheTrips(t *testing.T) {
 		t.Errorf("of an unknown limit: %q", s)
 	}
 }
+
+// Of what is vital and can't start, no hours of its own are told.
+func TestVitalAloneWithoutWhatCannotStart(t *testing.T) {
+	w := steady(t, new(disk))
+	thing := func(name string, rank load.Rank, starting units.Watts) load.Load {
+		return load.Load{Name: name, Rank: rank, Outlet: load.AC, Count: 1, Running: 60, Starting: starting, Duty: 1, PowerFactor: 1, Basis: load.Measured}
+	}
+	alone := func(loads ...load.Load) string {
+		w.act(func() {
+			w.app.edit(func(p *plan.Plan) {
+				p.Supply.Inverter.SurgeW = new(900.0)
+				p.Loads = append(loads, thing("Lamp", load.Comfort, 0))
+			})
+		})
+		w.visit("loads")
+		w.visit("tonight")
+		return w.app.Alone()
+	}
+	hard := thing("Concentrator", load.Vital, 1000)
+	if got := alone(hard); got != "" {
+		t.Errorf("nothing vital starts: %q", got)
+	}
+	if got := alone(hard, thing("Mask", load.Vital, 0)); !strings.HasPrefix(got, wWithout+"concentrator: "+lowerFirst(wAloneUntil)) {
+		t.Errorf("one of two starts: %q", got)
+	}
+}

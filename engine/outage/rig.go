@@ -303,6 +303,19 @@ func (r *Rig) flow(c *Case, ac, dc float64, inverterOn bool) bus {
 	return b
 }
 
+// NoneRuns reports whether the inverter can run or start nothing of all that is
+// due in a day: how long the supply would last then says nothing.
+func (r *Rig) NoneRuns() bool {
+	refused := false
+	for _, s := range r.spans {
+		if len(s.ac)+len(s.dc) > 0 {
+			return false
+		}
+		refused = refused || len(s.unmet) > 0
+	}
+	return refused
+}
+
 // Unmet is when something is first due that the inverter can't carry, in hours
 // since the start; +Inf where that never happens.
 type Unmet struct{ Vital, Any units.Hours }

@@ -187,7 +187,8 @@ func left(q *question) any {
 	}{hours(l.CountOn), hours(l.Likely), hours(l.AtBest)}
 }
 
-// vital is the runtime with only what is vital on; null where nothing vital is.
+// vital is the runtime with only what is vital on; null where nothing vital is, and
+// no time where none of it can run or start.
 func vital(q *question) any {
 	p, some, rest := q.plan.VitalAlone()
 	if !some {
@@ -196,6 +197,9 @@ func vital(q *question) any {
 	r := q.run
 	if rest {
 		r = odds.NewSampler(q.draws, q.seed).Runtime(p)
+	}
+	if outage.NewRig(p).NoneRuns() {
+		r.CountOn, r.Likely = 0, 0
 	}
 	return struct {
 		CountOn *float64 `json:"count_on_h"`
