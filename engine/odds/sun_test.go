@@ -171,7 +171,7 @@ func TestSameBitsWithSun(t *testing.T) {
 			add(float64(w))
 		}
 	}
-	const want uint64 = 0x1cef3c65b64f25ce
+	const want uint64 = 0x1e3e21d63ca7c578
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

@@ -33,5 +33,5 @@ func Example() {
 	// Output:
 	// Halifax, Canada, tilt 65°, azimuth 180°
 	// poor 55, usual 382, fine 877 Wh
-	// 32 50 366 133 272 594 652
+	// 32 32 366 105 592 437 249
 }

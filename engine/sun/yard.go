@@ -228,11 +228,16 @@ func (y *Yard) sky(draw *rand.PCG, start Date, days int, each func(i int, date D
 // weather makes up the clearness of days in a row.
 func (y *Yard) weather(draw *rand.PCG, start Date, days int, each func(i int, date Date, k float64)) {
 	date := start.plus(0)
-	raw := y.months[date.Month-1].first(draw)
+	of := y.months[date.Month-1].matrix
+	raw := of.first(draw)
 	for i := range days {
 		w := &y.months[date.Month-1]
+		if w.matrix != of {
+			// A day as rare as it was in the month before.
+			raw, of = w.matrix.quantile(of.rank(raw)), w.matrix
+		}
 		if i > 0 {
-			raw = w.next(raw, draw)
+			raw = w.tomorrow(raw, draw)
 		}
 		each(i, date, w.clearness(raw))
 		date = date.plus(1)

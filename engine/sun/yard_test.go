@@ -425,7 +425,7 @@ func TestSameSeedSameBits(t *testing.T) {
 		}
 		return h.Sum64()
 	}
-	const want = 0xc350e6c191fc32af
+	const want = 0x66a7ef593e9116d4
 	if got := hash(7); got != want || got != hash(7) {
 		t.Errorf("run hashes to %#x, want %#x", got, uint64(want))
 	}
