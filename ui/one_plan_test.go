@@ -12,6 +12,7 @@ import (
 
 	"candleclock/engine/battery"
 	"candleclock/engine/charge"
+	"candleclock/engine/gauge"
 	"candleclock/engine/inverter"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
@@ -198,8 +199,15 @@ func quantities(t testing.TB, w *world, p plan.Plan) []told {
 	if got := spaced(w.app.Candle().CountOn.Label); w.app.Candle().Wax != "" && !strings.HasPrefix(got, end) {
 		t.Errorf("the candle's mark is %q, the end %q", got, end)
 	}
-	if !o.UnderWay && w.app.answer.until(run.CountOn).Since(from.After(run.CountOn)) > 0 {
-		t.Errorf("the end told is after the engine's, %s", from.After(run.CountOn))
+	left := gauge.LeftOf(p, s) // by the readings, where there are some
+	if told := w.app.answer.run; told.CountOn != left.CountOn || told.Likely != left.Likely || told.AtBest != left.AtBest {
+		t.Errorf("the page counts on %v, %v, %v h, the engine on %v, %v, %v", told.CountOn, told.Likely, told.AtBest, left.CountOn, left.Likely, left.AtBest)
+	}
+	if at := w.app.answer.until(left.CountOn); at.Since(from.After(left.CountOn)) > 0 || at.Since(from.After(left.CountOn)) < -1 {
+		t.Errorf("the end told, %s, is not within the hour before the engine's, %s", at, from.After(left.CountOn))
+	}
+	if alone, some, rest := p.VitalAlone(); !o.UnderWay && some && rest {
+		add(told{"what is vital alone", spaced(say.Hours(s.Runtime(alone).CountOn)), []string{`With what is vital alone: ([\w ]+?), until`}, []string{pageTonight}})
 	}
 
 	// With the sun: nothing that is counted without it may sound like all there is.

@@ -751,3 +751,14 @@ func FuzzData(f *testing.F) {
 		roundTrip(t, p)
 	})
 }
+
+// Fuel that nobody told is not told in a link either.
+func TestFuelThatIsNotTold(t *testing.T) {
+	p := plantest.Cottage(t)
+	p.Supply.Inputs = append(p.Supply.Inputs, charge.Input{Kind: charge.Generator, Watts: 2000})
+	p.Outage.Refills = []plan.Refill{{Kind: charge.Generator, Below: new(0.3)}}
+	got, err := Parse(Text(p))
+	if err != nil || len(got.Outage.Refills) != 1 || got.Outage.Refills[0].Litres != 0 {
+		t.Errorf("%v, %+v", err, got.Outage.Refills)
+	}
+}
