@@ -172,7 +172,7 @@ const (
 	wOutAsPlanned  = ", as the plan says. Read the gauge. "
 	wOutReckoned   = ", as reckoned since the power came back. Read the gauge. "
 	wReadDone      = "Read at "
-	wBackDone      = "The power is back. Plug the battery in, and read its gauge now: until then what it holds is only reckoned."
+	wBackDone      = "The power is back. Plug the battery in and read its gauge: till then its charge is only reckoned."
 
 	// Loads.
 	wLoadsText     = "What will run from the battery, most needed first."
