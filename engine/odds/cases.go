@@ -69,6 +69,29 @@ func (all Chances) CountOn(p plan.Plan) units.Hours {
 	return min(units.Hours(end), rig.Box(p.Outage.SOC))
 }
 
+// Likely is the time that half of the weight lasts, bounded by the box figure, as
+// Runtime has it; 0 where there are none.
+func (all Chances) Likely(p plan.Plan) units.Hours {
+	type end struct {
+		h      units.Hours
+		weight float64
+	}
+	rig := outage.NewRig(p)
+	ends, total := make([]end, 0, len(all)), 0.0
+	for _, c := range all {
+		ends = append(ends, end{rig.Run(c.Case, outage.Horizon, nil).Empty, c.Weight})
+		total += c.Weight
+	}
+	slices.SortFunc(ends, func(a, b end) int { return cmp.Compare(a.h, b.h) })
+	sum := 0.0
+	for _, e := range ends {
+		if sum += e.weight; sum >= total/2 { // of two middle ones the shorter
+			return min(e.h, rig.Box(p.Outage.SOC))
+		}
+	}
+	return 0
+}
+
 // Tenth is the lowest that a figure of the circumstances comes to in all but the
 // spared: the lowest of all where none has any weight, and 0 where there are none.
 func (all Chances) Tenth(of func(outage.Case) float64) float64 {

@@ -187,24 +187,33 @@ func left(q *question) any {
 	}{hours(l.CountOn), hours(l.Likely), hours(l.AtBest)}
 }
 
-// vital is the runtime with only what is vital on; null where nothing vital is, and
-// no time where none of it can run or start.
+// vital is how long it lasts with only what is vital on, in an outage from the
+// last reading on by all readings; null where nothing vital is, and no time where
+// none of it can run or start.
 func vital(q *question) any {
 	p, some, rest := q.plan.VitalAlone()
 	if !some {
 		return nil
 	}
-	r := q.run
-	if rest {
-		r = odds.NewSampler(q.draws, q.seed).Runtime(p)
+	sampler := odds.NewSampler(q.draws, q.seed)
+	l := gauge.LeftOf(q.plan, sampler)
+	countOn, likely := l.CountOn, l.Likely
+	switch {
+	case rest && l.Read != nil: // what was read, was with all of it on
+		onward, may := l.Read.Onward(q.plan.Outage.Starts)
+		alone, _, _ := onward.VitalAlone()
+		countOn, likely = may.CountOn(alone), may.Likely(alone)
+	case rest:
+		r := sampler.Runtime(p)
+		countOn, likely = r.CountOn, r.Likely
 	}
 	if outage.NewRig(p).NoneRuns() {
-		r.CountOn, r.Likely = 0, 0
+		countOn, likely = 0, 0
 	}
 	return struct {
 		CountOn *float64 `json:"count_on_h"`
 		Likely  *float64 `json:"likely_h"`
-	}{hours(r.CountOn), hours(r.Likely)}
+	}{hours(countOn), hours(max(likely, countOn))}
 }
 
 // losses follows one full charge with everything as the plan says.

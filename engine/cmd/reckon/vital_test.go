@@ -53,3 +53,37 @@ func TestVital(t *testing.T) {
 		t.Errorf("nothing vital is on: %v", got)
 	}
 }
+
+// In an outage it goes by the readings: where twice as much is drawn as listed,
+// they tell of less than the last alone; with nothing but what is vital on it is
+// what is left.
+func TestVitalByReadings(t *testing.T) {
+	at, _ := plan.ParseMoment("2026-01-14T17:00")
+	p := plan.New("Test", at)
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, Room: 20}
+	p.Supply.DCEfficiency = 0.9
+	p.Loads = []load.Load{
+		{Name: "Mask", Rank: load.Vital, Running: 30, Outlet: load.DC, Count: 1, Duty: 1, PowerFactor: 1, Basis: load.Typical},
+		{Name: "Lamp", Rank: load.Useful, Running: 30, Outlet: load.DC, Count: 1, Duty: 1, PowerFactor: 1, Basis: load.Typical},
+	}
+	p.Outage.UnderWay = true
+	for i, soc := range []float64{1, 0.86, 0.72, 0.58} { // 130 W and more, where 60 are listed
+		p.Outage.Starts, p.Outage.SOC = at.After(units.Hours(i)), soc
+		p.Outage.Log = p.Outage.Log.Read(plan.Reading{At: p.Outage.Starts, SOC: soc, SOCLow: soc})
+	}
+	read := answer(t, string(p.Encode()), "-only", "vital,left")
+	last := p
+	last.Outage.Log.Readings = p.Outage.Log.Readings[3:]
+	alone := answer(t, string(last.Encode()), "-only", "vital,left")
+	for _, key := range []string{"count_on_h", "likely_h"} {
+		v, l := read["vital"][key].(float64), read["left"][key].(float64)
+		if v >= 0.8*alone["vital"][key].(float64) || v <= l {
+			t.Errorf("%s: vital alone %v, left %v; by the last reading %v", key, v, l, alone["vital"][key])
+		}
+	}
+	p.Loads[1].Off = true
+	p.Loads[0].Running = 60
+	if got := answer(t, string(p.Encode()), "-only", "vital,left"); got["vital"]["count_on_h"] != got["left"]["count_on_h"] || got["vital"]["likely_h"] != got["left"]["likely_h"] {
+		t.Errorf("nothing else is on: %v", got)
+	}
+}
