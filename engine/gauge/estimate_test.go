@@ -376,7 +376,7 @@ func TestLearns(t *testing.T) {
 		shown     []int
 		low, high float64 // what the likely pace may be
 	}{
-		{[]int{4, 2, 1}, 2.5, 2.9}, // 30 to 32 % an hour, where 12 % was likely
+		{[]int{4, 2, 1}, 2.2, 2.9}, // 30 to 32 % an hour, where 12 % was likely
 		{[]int{5, 5, 5, 5, 5, 4, 4}, 0.25, 0.4},
 		{[]int{5, 4, 4, 3, 2}, 0.9, 1.2},
 	} {

@@ -334,6 +334,9 @@ func TestLeft(t *testing.T) {
 				t.Errorf("%d readings: %s is %v, want %v", i+1, key, got["left"][key], want)
 			}
 		}
+		if v := got["vital"]["count_on_h"].(float64); v < float64(l.CountOn)-0.01 || v > got["vital"]["likely_h"].(float64) {
+			t.Errorf("%d readings: what is vital alone %v, all of it %v", i+1, got["vital"], got["left"])
+		}
 		if alone := got["runtime"]["count_on_h"] == got["left"]["count_on_h"]; alone != (i == 0) {
 			t.Errorf("%d readings: by the last alone %v, by all %v", i+1, got["runtime"], got["left"])
 		}
