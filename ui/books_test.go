@@ -481,7 +481,7 @@ func TestFiles(t *testing.T) {
 		"half":     file[:len(file)/2],
 		"list":     []byte("[1,2,3]"),
 		"newer":    []byte(`{"candleclock": 2}`),
-		"range":    []byte(strings.Replace(string(file), `"capacity_wh": 1024`, `"capacity_wh": -5`, 1)),
+		"range":    []byte(strings.Replace(string(file), `"capacity_wh": 1000`, `"capacity_wh": -5`, 1)),
 		"too much": bytes.Repeat([]byte(" "), plan.MostBytes+1),
 		"bidi":     []byte(strings.Replace(string(file), "My household", "My \u202ehousehold", 1)),
 	} {

@@ -31,7 +31,7 @@ func fullPlan(t tester) plan.Plan {
     {"name": "Fridge", "rank": "useful", "running_w": 120, "starting_w": 600, "duty": 0.35, "cycles_itself": true},
     {"name": "Phone", "rank": "comfort", "daily_wh": 15, "outlet": "usb"}],
   "supply": {"name": "The big one",
-    "battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2, "cycles": 100, "room_c": 10, "night_c": 3, "cutoff": 0.1, "health": 0.9,
+    "battery": {"chemistry": "lfp", "capacity_wh": 1000, "age_years": 2, "cycles": 100, "room_c": 10, "night_c": 3, "cutoff": 0.1, "health": 0.9,
       "self_discharge_month": 0.03, "peukert": 1.1, "rated_h": 20, "charge_efficiency": 0.9},
     "inverter": {"continuous_w": 1000, "continuous_va": 1100, "surge_w": 2000, "surge_s": 2, "idle_w": 12, "efficiency": 0.9, "efficiency_at_w": 500,
       "efficiency_2": 0.8, "efficiency_2_at_w": 50, "off_when_unused": true},
@@ -163,7 +163,7 @@ func TestCompare(t *testing.T) {
 		"capitals":            {func(p *plan.Plan) { p.Loads[1].Name = "FRIDGE" }, []string{"Change Fridge"}, "FRIDGE"},
 		"the order":           {func(p *plan.Plan) { slices.Reverse(p.Loads) }, []string{wDiffOrder}, "Phone; Fridge; Breathing mask"},
 		"an input less":       {func(p *plan.Plan) { p.Supply.Inputs = p.Supply.Inputs[:3] }, []string{"The supply"}, "Generator: there here, not said in the one sent"},
-		"no battery":          {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,024\u00a0Wh here, not said in"},
+		"no battery":          {func(p *plan.Plan) { p.Supply.Battery.Capacity = 0 }, []string{"The supply"}, "Capacity on the label: 1,000\u00a0Wh here, not said in"},
 		"no place":            {func(p *plan.Plan) { p.Place = plan.Place{} }, []string{"The place"}, "Town: “Halifax” here, not said in"},
 		"candidates left out": {func(p *plan.Plan) { p.Candidates = nil }, nil, ""}, // as by a link
 		"a candidate more": {func(p *plan.Plan) { p.Candidates = append(p.Candidates, plan.NewCandidate("Cellar")) }, []string{wOwnSale},

@@ -29,7 +29,7 @@ func TestPaperIsWary(t *testing.T) {
 			for _, age := range []float64{0, 3} {
 				for _, carries := range []units.Watts{600, 1000, 2400} {
 					p := plan.New("Household", plan.Moment{})
-					p.Supply.Battery = battery.Battery{Chemistry: chemistry, Capacity: 1024, Room: 15, AgeYears: age}
+					p.Supply.Battery = battery.Battery{Chemistry: chemistry, Capacity: 1000, Room: 15, AgeYears: age}
 					p.Supply.Inverter = inverter.Inverter{Continuous: carries, SurgeW: new(3 * float64(carries))}
 					p.Supply.Gauge = plan.Gauge{Kind: plan.Bars, Bars: 5}
 					draw := 20.0
@@ -48,9 +48,9 @@ func TestPaperIsWary(t *testing.T) {
 					}
 					hours := func(share float64) units.Hours {
 						if chemistry.Lead() {
-							return units.Hours(max(0, share-0.5) * 0.5 * 1024 / draw)
+							return units.Hours(max(0, share-0.5) * 0.5 * 1000 / draw)
 						}
-						return units.Hours(share * 0.6 * 1024 / draw)
+						return units.Hours(share * 0.6 * 1000 / draw)
 					}
 					l := card.NewLadder(p, odds.NewSampler(odds.Draws, odds.Seed))
 					check := func(reading string, share float64, planner units.Hours) {

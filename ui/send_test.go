@@ -42,7 +42,7 @@ func TestThereAndBack(t *testing.T) {
 		t.Fatalf("opened: page %q, fault %q", ben.app.Page(), ben.app.Looking().Fault())
 	}
 	checkPage(t, ben.html())
-	for _, part := range []string{"My household", "Refrigerator", wLookNotKept, "1,024"} {
+	for _, part := range []string{"My household", "Refrigerator", wLookNotKept, "1,000"} {
 		if !strings.Contains(ben.html(), part) {
 			t.Errorf("%q is not on the page", part)
 		}

@@ -26,7 +26,7 @@ func planned(t testing.TB, d *disk, change ...func(w *world)) *world {
 		w.act(func() { w.app.AddFound(key) })
 	}
 	w.visit("supply")
-	w.typeIn("supply-capacity", "1024")
+	w.typeIn("supply-capacity", "1000")
 	w.visit("tonight")
 	if !w.app.Answered() {
 		t.Fatalf("no answer: %q", w.app.Missing())
@@ -516,7 +516,7 @@ func TestUndo(t *testing.T) {
 		t.Errorf("preset: %+v, in the box %q", w.app.book.Plan.Supply, w.field("supply-capacity").Raw)
 	}
 	w.act(w.app.Undo)
-	if got := w.app.book.Plan.Supply; got.Battery.Capacity != supply.Battery.Capacity || got.Name != supply.Name || w.field("supply-capacity").Raw != "1024" {
+	if got := w.app.book.Plan.Supply; got.Battery.Capacity != supply.Battery.Capacity || got.Name != supply.Name || w.field("supply-capacity").Raw != "1000" {
 		t.Errorf("undone: got %+v, in the box %q", got, w.field("supply-capacity").Raw)
 	}
 
@@ -758,7 +758,7 @@ func TestVitalThatCannotRun(t *testing.T) {
 	w.act(w.app.PlanAhead)
 	w.act(func() { w.app.AddFound("cpap") })
 	w.visit("supply")
-	w.typeIn("supply-capacity", "1024")
+	w.typeIn("supply-capacity", "1000")
 	w.typeIn("supply-continuous", "20")
 	if w.app.Answered() || !strings.HasPrefix(w.app.Missing(), wNoneRuns) {
 		t.Errorf("nothing runs: it says %q, %q", w.app.Big(), w.app.Missing())

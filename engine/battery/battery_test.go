@@ -22,7 +22,7 @@ const everyField = `{"chemistry":"agm","capacity_wh":1200,"age_years":2.5,"cycle
 func TestDocumentRoundTrip(t *testing.T) {
 	for _, text := range []string{
 		everyField,
-		`{"chemistry":"lfp","capacity_wh":1024}`,
+		`{"chemistry":"lfp","capacity_wh":900}`,
 		`{"chemistry":"agm","age_years":3,"room_c":-5}`, // what is known before its size is
 		`{"chemistry":"nmc","capacity_wh":1,"cutoff":0,"health":1,"self_discharge_month":0}`,
 	} {
@@ -42,7 +42,7 @@ func TestDocumentRoundTrip(t *testing.T) {
 }
 
 func TestRoomIsHeatedUnlessTold(t *testing.T) {
-	b := Read(doc.Read([]byte(`{"chemistry":"lfp","capacity_wh":1024}`), ""))
+	b := Read(doc.Read([]byte(`{"chemistry":"lfp","capacity_wh":900}`), ""))
 	if b.Room != 20 {
 		t.Errorf("room got %v, want 20", b.Room)
 	}

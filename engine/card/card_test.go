@@ -89,7 +89,7 @@ func TestCottage(t *testing.T) {
 		t.Errorf("got lines %q, want %q", c.Lines, want)
 	}
 	b := c.Basis
-	if b.Capacity != 1024 || b.AgeYears != 2 || b.Room != 12 || !b.MayCharge || b.Lead || b.Loads != 5 || b.LoadsMeasured != 1 {
+	if b.Capacity != 900 || b.AgeYears != 2 || b.Room != 12 || !b.MayCharge || b.Lead || b.Loads != 5 || b.LoadsMeasured != 1 {
 		t.Errorf("got basis %+v", b)
 	}
 	// Below 20 °C lithium loses capacity; how much is the battery's to say.

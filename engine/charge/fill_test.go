@@ -32,12 +32,12 @@ func TestFillFromWall(t *testing.T) {
 	near(t, "with loss", float64(h), 10.7, 0.2)
 }
 
-// A 12 V, 8 A socket fills 1,024 Wh in about 11 to 12 hours: 96 W.
+// A 12 V, 8 A socket fills 1,000 Wh in about 11 hours: 96 W.
 func TestFillFromCar(t *testing.T) {
 	car := Input{Kind: Car, Volts: 12, Amps: 8}
-	p := Pack{Capacity: 1024, Efficiency: 0.94, Taper: Lithium, MayCharge: true}
+	p := Pack{Capacity: 1000, Efficiency: 0.94, Taper: Lithium, MayCharge: true}
 	h, _ := p.Fill(0, car.Most())
-	near(t, "car", float64(h), 1024/96.0/0.94, 0.2)
+	near(t, "car", float64(h), 1000/96.0/0.94, 0.2)
 }
 
 // Lead, 100 Ah at 12 V, on a tenth of its capacity an hour: the last fifth takes

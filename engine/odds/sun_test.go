@@ -171,7 +171,7 @@ func TestSameBitsWithSun(t *testing.T) {
 			add(float64(w))
 		}
 	}
-	const want uint64 = 0x1e3e21d63ca7c578
+	const want uint64 = 0x5acc7aa62fb66126
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

@@ -39,8 +39,8 @@ func TestDecode(t *testing.T) {
 		t.Errorf("got loads %+v", p.Loads)
 	}
 	s := p.Supply
-	if s.Battery.Chemistry != battery.LFP || s.Battery.Capacity != 1024 || *s.Battery.Cutoff != 0.05 ||
-		s.Inverter.Continuous != 1200 || s.DCEfficiency != 0.92 || s.Gauge.Kind != Bars || s.Gauge.Bars != 5 || !s.OneInput || *s.Price != 799 {
+	if s.Battery.Chemistry != battery.LFP || s.Battery.Capacity != 900 || *s.Battery.Cutoff != 0.05 ||
+		s.Inverter.Continuous != 1000 || s.DCEfficiency != 0.92 || s.Gauge.Kind != Bars || s.Gauge.Bars != 5 || !s.OneInput || *s.Price != 640 {
 		t.Errorf("got supply %+v", s)
 	}
 	if o := p.Outage; o.Hours != 72 || o.Starts.String() != "2026-01-14T17:00" || o.Confidence != 0.9 || o.SOC != 1 || o.SOCLow != nil || o.UnderWay {

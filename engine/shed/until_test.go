@@ -344,6 +344,7 @@ func TestUntilIsNotAskedForMore(t *testing.T) {
 // comfort.
 func twenty(t testing.TB, useful int) plan.Plan {
 	p := plantest.Cottage(t)
+	p.Supply.Battery.Capacity = 1000
 	p.Loads = nil
 	for i := range 20 {
 		from := load.Minute(60 * i)

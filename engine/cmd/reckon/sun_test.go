@@ -12,7 +12,7 @@ import (
 const (
 	place   = `"place": {"name": "Halifax", "lat": 44.65, "lon": -63.57, "zone": "America/Halifax"},`
 	panels  = `"panels": {`
-	input   = `{"kind": "panel", "min_v": 12, "max_v": 60, "max_a": 12, "max_w": 400},`
+	input   = `{"kind": "panel", "min_v": 14, "max_v": 58, "max_a": 10, "max_w": 300},`
 	inputs  = `"inputs": [`
 	coolish = `"room_c": 12`
 )
@@ -67,13 +67,16 @@ func TestSunKeys(t *testing.T) {
 	if !strings.Contains(s["station"].(string), "Halifax") || number(t, s, "station_km") > 20 {
 		t.Errorf("station %v, %v km", s["station"], s["station_km"])
 	}
-	// 250 W into 1024 Wh, of which the supply keeps back 5 %, from its adapter
+	// 180 W into 900 Wh, of which the supply keeps back 5 %, from its adapter
 	// and 96 W of a car: the whole hours that it must take at least.
 	f := got["fill_h"]
-	if w, c := number(t, f, "wall"), number(t, f, "car"); !(3 < w && w < 5 && 8 < c && c < 12) {
+	if w, c := number(t, f, "wall"), number(t, f, "car"); !(4.5 < w && w < 6.5 && 8 < c && c < 12) {
 		t.Errorf("wall %v h, car %v h", w, c)
 	}
-	if p, u, b := number(t, f, "sun_poor"), number(t, f, "sun_usual"), number(t, f, "sun_fine"); !(24 < b && b < u && u < p) {
+	// 900 Wh, two years old, less 5 %, with what charging loses, are about 860 Wh: a
+	// fine day brings 890, two usual ones 830 and the third the rest, nine poor ones
+	// 840.
+	if p, u, b := number(t, f, "sun_poor"), number(t, f, "sun_usual"), number(t, f, "sun_fine"); !(b < 10 && 48 < u && u < 58 && 8*24 < p && p < 10*24) {
 		t.Errorf("sun fills in %v, %v, %v h", p, u, b)
 	}
 	if f["generator"] != nil || f["generator_l"] != nil {
@@ -99,7 +102,7 @@ func TestWiringKey(t *testing.T) {
 	}
 	// At a limit of 45 V two in series would damage the input, on any day of
 	// the place's worst cold.
-	got = layouts(t, cottage(t, `"max_v": 60`, `"max_v": 45`))
+	got = layouts(t, cottage(t, `"max_v": 58`, `"max_v": 45`))
 	if got[0].Series != 1 || got[0].Watts <= 0 || got[len(got)-1].Verdict != "damages" {
 		t.Errorf("got %+v", got)
 	}
@@ -122,8 +125,8 @@ func TestSunUnknown(t *testing.T) {
 		{"no panels", cottage(t, panels, `"x": {`), true, false, false, false, "", "wall"},
 		{"no panel input", cottage(t, input, ""), true, false, false, false, "", "wall"},
 		{"no inputs", cottage(t, inputs, `"x": [`), true, false, false, false, "", ""},
-		{"damaging", cottage(t, `"max_v": 60`, `"max_v": 20`), true, false, false, true, "damages", "wall"},
-		{"too weak to start", cottage(t, `"min_v": 12`, `"min_v": 50`), true, false, false, true, "wont_start", "wall"},
+		{"damaging", cottage(t, `"max_v": 58`, `"max_v": 20`), true, false, false, true, "damages", "wall"},
+		{"too weak to start", cottage(t, `"min_v": 14`, `"min_v": 50`), true, false, false, true, "wont_start", "wall"},
 		{"cold lithium", cottage(t, coolish, `"room_c": -5`), true, true, true, true, "fits", ""},
 	} {
 		got := answer(t, c.file, "-draws", "5")
