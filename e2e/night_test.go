@@ -47,7 +47,7 @@ const nightPlan = `{
     {"name": "Router", "rank": "useful", "outlet": "12v", "running_w": 9, "basis": "typical"},
     {"name": "Two lamps", "rank": "comfort", "running_w": 28, "basis": "typical"}
   ],
-  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 1024}, "inverter": {"continuous_w": 1200, "surge_w": 2000}, "gauge": {"kind": "percent"}},
+  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 900}, "inverter": {"continuous_w": 1000, "surge_w": 1700}, "gauge": {"kind": "percent"}},
   "outage": {"hours": 24, "starts": "2026-01-14T18:00", "soc": 1}
 }`
 

@@ -139,7 +139,7 @@ func household() plan.Plan {
   "candleclock": 1,
   "id": "00c0ffee00c0ffee",
   "name": "The house at the end of the long road by the river",
-  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 1024, "age_years": 2},
+  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 900, "age_years": 2},
     "inverter": {"continuous_w": 600, "surge_w": 900}, "gauge": {"kind": "bars", "bars": 5}},
   "outage": {"hours": 24, "starts": "2026-01-14T17:00", "soc": 1}
 }`))

@@ -45,7 +45,7 @@ func (b *tab) planAhead() {
 	b.tap("#load-done")
 	b.on("loads")
 	b.turn("supply")
-	b.fill("supply-capacity", "1024")
+	b.fill("supply-capacity", "900")
 	b.turn("tonight")
 }
 

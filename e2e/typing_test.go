@@ -37,7 +37,7 @@ const smallPlan = `{
     {"name": "Lamp", "rank": "useful", "outlet": "ac", "running_w": 40, "basis": "label"},
     {"name": "Radio", "rank": "useful", "outlet": "ac", "running_w": 10, "basis": "label"}
   ],
-  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 1024}},
+  "supply": {"battery": {"chemistry": "lfp", "capacity_wh": 900}},
   "outage": {"hours": 24, "starts": "2026-01-14T17:00", "soc": 1}
 }`
 

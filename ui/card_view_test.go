@@ -30,7 +30,7 @@ func furnished(t testing.TB, things int, gauge plan.Gauge) *world {
 				}
 			}
 			p.Supply.Gauge = gauge
-			p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}}
+			p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}}
 			p.Panels.Count = 4
 			l := &p.Panels.Label
 			l.Pmax, l.Vmp, l.Imp, l.Voc, l.Isc = 100, 18.2, 5.5, 21.8, 5.9

@@ -21,7 +21,7 @@ func sunny(t *testing.T, hour int, change func(p *plan.Plan)) *world {
 	w.act(w.app.PlanAhead)
 	w.act(func() {
 		w.app.edit(func(p *plan.Plan) {
-			p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 2048, 20
+			p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 2000, 20
 			p.Supply.Inverter.Continuous = 600
 			p.Loads = []load.Load{{Name: "Machine", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 100, Duty: 1, PowerFactor: 1, Basis: load.Typical}}
 			change(p)

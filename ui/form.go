@@ -230,7 +230,7 @@ type unit struct {
 var (
 	watts     = unit{"watts", "W", "30", map[string]float64{"w": 1, "watt": 1, "watts": 1, "kw": 1000, "va": 1}}
 	voltamps  = unit{"volt-amperes", "VA", "1200", map[string]float64{"va": 1, "kva": 1000, "w": 1, "kw": 1000}}
-	wattHours = unit{"watt-hours", "Wh", "1024", map[string]float64{"wh": 1, "kwh": 1000, "watthours": 1}}
+	wattHours = unit{"watt-hours", "Wh", "1000", map[string]float64{"wh": 1, "kwh": 1000, "watthours": 1}}
 	percent   = unit{"percent", "%", "80", map[string]float64{"%": 1, "percent": 1}}
 	hours     = unit{"hours", "hours", "24", map[string]float64{"h": 1, "hr": 1, "hrs": 1, "hour": 1, "hours": 1, "d": 24, "day": 24, "days": 24}}
 	years     = unit{"years", "years", "2", map[string]float64{"y": 1, "year": 1, "years": 1, "months": 1.0 / 12, "month": 1.0 / 12}}

@@ -456,7 +456,7 @@ func TestSunSays(t *testing.T) {
 	w.app.edit(func(p *plan.Plan) {
 		p.Place.Lat, p.Place.Lon = new(44.65), new(-63.57)
 		p.Panels.PanelSet = plan.PanelSet{Count: 2, Label: panel.Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9}}
-		p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}}
+		p.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}}
 	})
 	w.visit("sun")
 	if s := w.app.SunView().Cold(); !strings.Contains(s, "\u00a0°F") || strings.Contains(s, "°C") {

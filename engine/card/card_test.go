@@ -31,7 +31,7 @@ var made = plan.At(time.Date(2026, 1, 14, 9, 0, 0, 0, time.UTC))
 func household(t testing.TB, keys ...string) plan.Plan {
 	t.Helper()
 	p := plan.New("Household", made)
-	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 2048, Room: 20}
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 2000, Room: 20}
 	p.Supply.Inverter = inverter.Inverter{Continuous: 2400, SurgeW: new(4800.0)}
 	p.Loads = plantest.Catalogued(t, keys...)
 	return p
@@ -368,7 +368,7 @@ func TestNever(t *testing.T) {
 	}
 	p := household(t)
 	p.Supply.Inverter = inverter.Inverter{}
-	if n := makeCard(t, p).Never; !n.Guessed || n.Limit != 1024 {
+	if n := makeCard(t, p).Never; !n.Guessed || n.Limit != 1000 {
 		t.Errorf("unknown inverter: got %+v", n)
 	}
 }
@@ -597,7 +597,7 @@ func TestLadderByDayAndNight(t *testing.T) {
 		night    float64
 		watts    units.Watts
 	}{
-		{battery.LFP, 1024, -5, 20}, {battery.LFP, 1024, -5, 200}, {battery.LFP, 5000, -30, 10},
+		{battery.LFP, 1000, -5, 20}, {battery.LFP, 1000, -5, 200}, {battery.LFP, 5000, -30, 10},
 		{battery.NMC, 2000, 3, 60}, {battery.AGM, 1200, -10, 25}, {battery.Flooded, 2400, 14.5, 70},
 	} {
 		p := plan.New("Test", at(9*60))

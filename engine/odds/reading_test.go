@@ -15,7 +15,7 @@ import (
 func TestAReadingMayBeOff(t *testing.T) {
 	begins, _ := plan.ParseMoment("2026-01-14T19:00")
 	p := plan.New("Reading", begins)
-	p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 1024, 20
+	p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 1000, 20
 	p.Supply.Inverter.Continuous = 600
 	p.Loads = []load.Load{{Name: "Mask", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 100, Duty: 1, PowerFactor: 1, Basis: load.Typical}}
 	s := NewSampler(Draws, Seed)

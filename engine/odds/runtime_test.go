@@ -248,7 +248,7 @@ func TestHowWellALoadIsKnown(t *testing.T) {
 	}
 
 	p = plan.New("Fridge", plantest.Cottage(t).Outage.Starts)
-	p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 1024, 20
+	p.Supply.Battery.Chemistry, p.Supply.Battery.Capacity, p.Supply.Battery.Room = "lfp", 1000, 20
 	p.Supply.Inverter.Continuous = 1000
 	p.Loads = []load.Load{{Name: "Fridge", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 140, Duty: 0.33, PowerFactor: 0.7, CyclesItself: true, Basis: load.Measured}}
 	once := NewSampler(Draws, Seed).Runtime(p)

@@ -11,7 +11,7 @@ import (
 func ExampleLayouts() {
 	perC := -0.29
 	m := panel.FromLabel(panel.Label{Pmax: 100, Vmp: 18.2, Imp: 5.5, Voc: 21.8, Isc: 5.9, VocPct: &perC})
-	in := panel.Input{MinV: 12, MaxV: 48, MaxA: 12, MaxW: 400}
+	in := panel.Input{MinV: 14, MaxV: 48, MaxA: 12, MaxW: 300}
 	for _, l := range panel.Layouts(panel.Set{Module: m, Count: 2}, in, panel.Extremes{Low: -29, High: 35}) {
 		fmt.Printf("%d × %d %v: %s\n", l.Series(), l.Parallel(), l.Verdict, l.Why)
 	}

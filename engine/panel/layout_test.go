@@ -34,17 +34,17 @@ func TestVerdicts(t *testing.T) {
 		watts            float64
 	}{
 		// Cold: 2 × 21.8 × (1 + 0.0029·54) = 50.43 V.
-		{"two in series", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}, 2, 1, Fits, 200},
-		{"two in parallel", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}, 1, 2, Fits, 200},
-		{"a limit the label keeps and the cold breaks", Input{MinV: 12, MaxV: 48, MaxA: 12, MaxW: 400}, 2, 1, Damages, 0},
-		{"above the limit by a hair", Input{MinV: 12, MaxV: 50.4, MaxA: 12, MaxW: 400}, 2, 1, Damages, 0},
-		{"hot noon below the least", Input{MinV: 16, MaxV: 60, MaxA: 12, MaxW: 400}, 1, 2, WontStart, 0},
-		{"power clips", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 150}, 2, 1, Clipped, 150},
-		{"current clips", Input{MinV: 12, MaxV: 60, MaxA: 8, MaxW: 400}, 1, 2, Clipped, 145.6},
-		{"no current told", Input{MinV: 12, MaxV: 60, MaxW: 400}, 1, 2, Fits, 200},
-		{"no power told", Input{MinV: 12, MaxV: 60, MaxA: 8}, 1, 2, Clipped, 145.6},
-		{"current that nothing limits", Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400, Unlimited: true}, 1, 2, Damages, 0},
-		{"current within, unlimited", Input{MinV: 12, MaxV: 60, MaxA: 15, MaxW: 400, Unlimited: true}, 1, 2, Fits, 200},
+		{"two in series", Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}, 2, 1, Fits, 200},
+		{"two in parallel", Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}, 1, 2, Fits, 200},
+		{"a limit the label keeps and the cold breaks", Input{MinV: 14, MaxV: 48, MaxA: 12, MaxW: 300}, 2, 1, Damages, 0},
+		{"above the limit by a hair", Input{MinV: 14, MaxV: 50.4, MaxA: 12, MaxW: 300}, 2, 1, Damages, 0},
+		{"hot noon below the least", Input{MinV: 16, MaxV: 58, MaxA: 12, MaxW: 300}, 1, 2, WontStart, 0},
+		{"power clips", Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 150}, 2, 1, Clipped, 150},
+		{"current clips", Input{MinV: 14, MaxV: 58, MaxA: 8, MaxW: 300}, 1, 2, Clipped, 145.6},
+		{"no current told", Input{MinV: 14, MaxV: 58, MaxW: 300}, 1, 2, Fits, 200},
+		{"no power told", Input{MinV: 14, MaxV: 58, MaxA: 8}, 1, 2, Clipped, 145.6},
+		{"current that nothing limits", Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300, Unlimited: true}, 1, 2, Damages, 0},
+		{"current within, unlimited", Input{MinV: 14, MaxV: 58, MaxA: 15, MaxW: 300, Unlimited: true}, 1, 2, Fits, 200},
 	} {
 		l := find(t, Layouts(Set{hundred, 2}, c.in, at), c.series, c.parallel)
 		if l.Verdict != c.want || math.Abs(float64(l.Watts)-c.watts) > 1e-9 {
@@ -103,7 +103,7 @@ func TestNearMaxSaysSo(t *testing.T) {
 
 func TestBestFirst(t *testing.T) {
 	// At equal watts, series: half the current, a quarter of the cable's loss.
-	ls := Layouts(Set{hundred, 2}, Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}, Extremes{-25, 35})
+	ls := Layouts(Set{hundred, 2}, Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}, Extremes{-25, 35})
 	if ls[0].Series() != 2 || ls[0].Parallel() != 1 {
 		t.Errorf("best = %d × %d, want 2 × 1", ls[0].Series(), ls[0].Parallel())
 	}
@@ -142,7 +142,7 @@ func TestWires(t *testing.T) {
 
 func TestMixed(t *testing.T) {
 	small := FromLabel(Label{Pmax: 50, Vmp: 18.2, Imp: 2.75, Voc: 21.8, Isc: 3})
-	in, at := Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}, Extremes{-10, 35}
+	in, at := Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}, Extremes{-10, 35}
 	ls := MixedLayouts(Set{hundred, 1}, Set{small, 1}, in, at)
 	if len(ls) != 4 { // each alone, in series, side by side
 		t.Fatalf("%d layouts, want 4", len(ls))
@@ -311,7 +311,7 @@ func TestOrder(t *testing.T) {
 
 func TestSameListTwice(t *testing.T) {
 	small := FromLabel(Label{Pmax: 50, Vmp: 18, Voc: 22})
-	in, at := Input{MinV: 12, MaxV: 60, MaxA: 12, MaxW: 400}, Extremes{-10, 35}
+	in, at := Input{MinV: 14, MaxV: 58, MaxA: 12, MaxW: 300}, Extremes{-10, 35}
 	first := MixedLayouts(Set{hundred, 4}, Set{small, 4}, in, at)
 	if !reflect.DeepEqual(first, MixedLayouts(Set{hundred, 4}, Set{small, 4}, in, at)) {
 		t.Error("two lists of the same panels differ")

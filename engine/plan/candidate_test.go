@@ -14,9 +14,9 @@ func TestCandidatesAreKept(t *testing.T) {
 	p := New("Test", later(0))
 	price, kilos, life := 400.0, 7.5, 3000.0
 	c := NewCandidate("Small one")
-	c.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 512, Room: battery.DefaultRoom}
+	c.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 500, Room: battery.DefaultRoom}
 	c.Supply.Price, c.Supply.Weight, c.Life, c.Units = &price, &kilos, &life, 2
-	c.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 11, MaxV: 60, MaxW: 200}}
+	c.Supply.Inputs = []charge.Input{{Kind: charge.Panel, MinV: 14, MaxV: 58, MaxW: 200}}
 	c.Unknown = doc.Unknown{"seen_at": []byte(`"the market"`)}
 	p.Candidates = []Candidate{c, NewCandidate("Nothing known")}
 	same(t, p)
