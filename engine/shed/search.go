@@ -12,7 +12,7 @@ import (
 
 // workMost bounds a search, counted in courses followed and as much work: about
 // a second on a desk. Twenty loads that ask for more than the inverter carries
-// may need more; where it carries all of them, a hundredth of that is usual.
+// may need more; where it carries all of them, a few hundredths of that are usual.
 const workMost = 1e6
 
 // margin keeps rounding from ruling a choice out.
