@@ -67,7 +67,7 @@ const (
 	fast, fastest = 0.04, 2.0
 	// atEnd is the chance that the gauge shows 0 when the supply gives out, and not
 	// what it keeps back (from memory: most do).
-	atEnd = 0.7
+	atEnd = 0.8
 	// synced is the chance that a gauge which shows 100 % has just been set to it by a
 	// full charge, and so far leans by syncedBy at most (from memory: most are set so,
 	// but not each is at once).
