@@ -137,15 +137,15 @@ func TestWholeNight(t *testing.T) {
 	b.settle()
 	b.until(`document.getElementById("start-0").checked && document.getElementById("start-again").checkVisibility()`)
 
-	// Held until the morning: what to turn off, done with one tap.
+	// Held until the small hours: what to turn off, done with one tap.
 	b.tap("#hold")
 	b.focused("hold-until")
-	b.fill("hold-until", "7am")
+	b.fill("hold-until", "4am")
 	b.tap("#hold-save")
 	b.until(`document.getElementById("hold-says").innerText`)
 	says := b.text("#hold-says")
-	if !strings.Contains(says, "Turn off: ") || !strings.Contains(says, "until 7am") || strings.Contains(says, "reathing") {
-		t.Errorf("hold until 7am: %q", says)
+	if !strings.Contains(says, "Turn off: ") || !strings.Contains(says, "until 4am") || strings.Contains(says, "reathing") {
+		t.Errorf("hold until 4am: %q", says)
 	}
 	b.sound("hold")
 	before = b.text("#news")
