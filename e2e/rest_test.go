@@ -55,6 +55,7 @@ func TestRest(t *testing.T) {
 	b.offlineReady()
 	b.settle()
 	b.pass(2) // what was still under way comes to its end
+	b.pass(1) // and is drawn: no frame comes while such time stands still
 	const minutes = 10
 	eval[bool](b, `counts.timers = counts.frames = counts.changes = 0, true`)
 	b.pass(minutes)

@@ -39,7 +39,9 @@ func TestSunDangerFirst(t *testing.T) {
 	t.Parallel()
 	h := serve(t, built(t))
 	b := newProfile(t).newTab()
+	b.before(faked)
 	b.open(h, "")
+	b.clock("2026-03-01T12:00") // a plan of the past would be counted for the next such day
 	b.on("start")
 	b.atSun("Harbour", 44.65, -63.57, "2026-04-15T18:00")
 
@@ -89,7 +91,9 @@ func TestSunFaces(t *testing.T) {
 	t.Parallel()
 	h := serve(t, built(t))
 	b := newProfile(t).newTab()
+	b.before(faked)
 	b.open(h, "")
+	b.clock("2026-03-01T12:00") // a plan of the past would be counted for the next such day
 	b.on("start")
 	for _, c := range []struct {
 		name     string
@@ -116,7 +120,9 @@ func TestSunPlaceAndCheck(t *testing.T) {
 	t.Parallel()
 	h := serve(t, built(t))
 	b := newProfile(t).newTab()
+	b.before(faked)
 	b.open(h, "")
+	b.clock("2026-03-01T12:00") // a plan of the past would be counted for the next such day
 	b.on("start")
 	b.tap("#door-plan")
 	b.on("loads")
