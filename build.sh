@@ -13,7 +13,7 @@ usage() {
 	                         and the same as a single file, .build/candleclock.html
 	./build.sh serve [PORT]  build, and serve on this machine (port 8080 unless told)
 	./build.sh test          everything that must hold; fetches the browsers, node and axe-core when missing
-	./build.sh soak [TIMES]  kill the page while it saves, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
+	./build.sh soak [TIMES]  kill the page while it saves, fill disks, and fuzz the decoders, TIMES as long as a test run does (10 unless told)
 	./build.sh bench         how fast the sums and the page are, and how large the download
 	./build.sh components    every component in every state, each by itself: the page .build/gallery/components.html
 	./build.sh gallery       pictures of every page and component in every state and look, shown by .build/gallery/index.html
@@ -128,8 +128,8 @@ soak() {
 	generate
 	need_browser
 	build
-	say kills while saving
-	CANDLECLOCK_SOAK=$times go test -count=1 -timeout 0 -v ./e2e -run 'KilledWhileSaving'
+	say kills while saving, and full disks
+	CANDLECLOCK_SOAK=$times go test -count=1 -timeout 0 -v ./e2e -run 'KilledWhileSaving|DiskFull'
 	say fuzzing
 	local pkg target
 	for pkg in $(grep -rl '^func Fuzz' --include='*_test.go' engine ui | xargs -n1 dirname | sort -u); do

@@ -3,6 +3,7 @@ package e2e
 import (
 	"fmt"
 	"net/http"
+	"path"
 	"strings"
 	"testing"
 
@@ -18,12 +19,17 @@ func (b *tab) shows(version string) {
 	want(b, `document.documentElement.dataset.version + " " + window.version`, version+" "+version)
 }
 
+// siteCaches evaluates to the names of the caches that hold versions of the site.
+const siteCaches = `caches.keys().then(all => all.filter(name => name.startsWith("candleclock-")))`
+
 // The page opens without its host, whatever stands behind "?" and "#".
 func TestOpensOffline(t *testing.T) {
 	t.Parallel()
 	h := serve(t, built(t))
 	b := withPlan(t, h, newProfile(t))
 	b.offlineReady()
+	// From the first visit on, though nobody loads the page again.
+	b.until(`navigator.serviceWorker.controller`)
 	h.stop()
 	for _, address := range []string{"", "index.html", "?from=a-friend", "?x=1#loads"} {
 		b.open(h, address)
@@ -77,7 +83,7 @@ func TestUpdateIsTakenWhole(t *testing.T) {
 		t.Errorf("after the update the lamp draws %q, want 41", got)
 	}
 	b.until(`!document.getElementById("take-update").checkVisibility()`)
-	if n := eval[int](b, `caches.keys().then(k => k.length)`); n != 1 {
+	if n := eval[int](b, siteCaches+`.then(k => k.length)`); n != 1 {
 		t.Errorf("%d versions are kept, want 1", n)
 	}
 	h.stop()
@@ -109,6 +115,58 @@ func TestEmptyWorker(t *testing.T) {
 	b.shows("two")
 }
 
+// A host lets its files be kept for a day, and the browser does: what is kept for
+// offline is asked of the host all the same, and an update is found.
+func TestHostLetsFilesBeKept(t *testing.T) {
+	t.Parallel()
+	first := built(t).next("one")
+	h := serve(t, first)
+	for _, p := range first.parts() {
+		h.fault(p, func(w http.ResponseWriter, _ *http.Request) {
+			h.mu.Lock()
+			content := h.site[p]
+			h.mu.Unlock()
+			w.Header().Set("Content-Type", mediaTypes[path.Ext(p)])
+			if p != pagePath {
+				w.Header().Set("Cache-Control", "max-age=86400")
+			}
+			_, _ = w.Write(content)
+		})
+	}
+	b := withPlan(t, h, newProfile(t))
+	b.shows("one")
+	b.offlineReady()
+	// It is in the browser's own cache too, as when another page asked for it.
+	eval[bool](b, fmt.Sprintf(`caches.delete("nothing").then(() => fetch(%q + "?", {cache: "force-cache"})).then(() => true)`, scriptPath))
+	h.deploy(first.next("two"))
+	eval[bool](b, `document.dispatchEvent(new Event("visibilitychange")), true`)
+	b.tap("#take-update")
+	b.shows("two")
+}
+
+// A host that sends who asks for the page elsewhere, to the same page: such an
+// answer may not stand for the page without its host, and is not kept.
+func TestPageSentElsewhere(t *testing.T) {
+	t.Parallel()
+	s := built(t)
+	h := serve(t, s)
+	h.fault(pagePath, func(w http.ResponseWriter, r *http.Request) {
+		if !r.URL.Query().Has("here") {
+			http.Redirect(w, r, h.url+"?here", http.StatusFound)
+			return
+		}
+		send(w, pagePath, s[pagePath])
+	})
+	b := newProfile(t).newTab()
+	b.expect("redirect")
+	b.expect("fetch") // the worker's own words
+	b.open(h, "")
+	b.becomes("online")
+	if got := eval[int](b, siteCaches+`.then(all => all.length)`); got != 0 {
+		t.Errorf("%d versions are kept", got)
+	}
+}
+
 // Another tab has taken the new version: this one says so, and goes on.
 func TestUpdateWithTwoTabs(t *testing.T) {
 	t.Parallel()
@@ -135,7 +193,7 @@ func TestDamagedFileIsMended(t *testing.T) {
 	h := serve(t, built(t))
 	b := withPlan(t, h, newProfile(t))
 	b.offlineReady()
-	eval[bool](b, `caches.keys().then(([k]) => caches.open(k)).then(c => c.keys().then(all => Promise.all(all.filter(r => r.url.endsWith(".wasm"))
+	eval[bool](b, siteCaches+`.then(([k]) => caches.open(k)).then(c => c.keys().then(all => Promise.all(all.filter(r => r.url.endsWith(".wasm"))
 		.map(r => c.put(r, new Response("junk", {headers: {"Content-Type": "application/wasm"}})))))).then(() => true)`)
 	b.expect("integrity") // the browser says what failed,
 	b.expect("to fetch")  // and so does the script

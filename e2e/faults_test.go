@@ -363,7 +363,7 @@ func (b *tab) damage(h *host, p, how string) {
 	if p == pagePath {
 		at = ""
 	}
-	there := eval[bool](b, fmt.Sprintf(`caches.keys().then(([k]) => caches.open(k)).then(async c => {
+	there := eval[bool](b, fmt.Sprintf(siteCaches+`.then(([k]) => caches.open(k)).then(async c => {
 		const all = await c.keys(), r = all.find(r => r.url.slice(%d) === %q);
 		if (!r) return false;
 		const was = await c.match(r), type = was.headers.get("Content-Type"), bytes = new Uint8Array(await was.arrayBuffer());

@@ -246,10 +246,19 @@ func TestStorageFull(t *testing.T) {
 	b.names(1)
 }
 
-// A damaged record is told of, the generation before it shown, and what was
-// damaged set aside.
+// A damaged record is told of, its second copy shown, or where that is gone the
+// generation before it, and what was damaged set aside.
 func TestDamagedRecord(t *testing.T) {
 	t.Parallel()
+	for _, copied := range []bool{true, false} {
+		t.Run(fmt.Sprint("copied ", copied), func(t *testing.T) {
+			t.Parallel()
+			damagedRecord(t, copied)
+		})
+	}
+}
+
+func damagedRecord(t *testing.T, copied bool) {
 	h := serve(t, built(t))
 	p := newProfile(t)
 	b := withPlan(t, h, p)
@@ -258,6 +267,7 @@ func TestDamagedRecord(t *testing.T) {
 	b.saved("the old name", hasName("Old house"))
 	b.rename("New house")
 	b.saved("the new name", hasName("New house"))
+	want(b, `document.getElementById("kept").innerText`, savedWords)
 	newest := b.kept().Plans[0]
 	flipped := eval[int](b, fmt.Sprintf(`new Promise((done, fail) => {
 		const open = indexedDB.open("candleclock");
@@ -282,10 +292,13 @@ func TestDamagedRecord(t *testing.T) {
 	}
 	b.close()
 	b = p.newTab()
+	if !copied {
+		b.loses(h, places[1])
+	}
 	b.open(h, "")
 	b.on("tonight")
 	earlier := strings.TrimSpace(b.text("header .plan"))
-	if earlier == "New house" || earlier == "My household" {
+	if (earlier == "New house") != copied || earlier == "My household" {
 		t.Errorf("shown is %q", earlier)
 	}
 	if told := b.news(""); !strings.Contains(told, earlier) {
@@ -343,7 +356,7 @@ func TestStorageTaken(t *testing.T) {
 				kept, err := try[bool](b, withDatabase+`.then(db => { const there = db.objectStoreNames.contains("kept"); db.close(); return there })`)
 				return err == nil && kept && slices.ContainsFunc(b.kept().Plans, func(k shelf.Plan) bool {
 					p, err := plan.Decode(k.Data)
-					return err == nil && strings.HasPrefix(p.Name, "House that stays") && len(p.Loads) == 2
+					return err == nil && p.Name == "House that stays" && len(p.Loads) == 2
 				})
 			})
 			b.until(`!document.getElementById("trouble").checkVisibility()`)
@@ -352,6 +365,166 @@ func TestStorageTaken(t *testing.T) {
 			b.answer()
 		})
 	}
+}
+
+// All that the browser keeps for the page is cleared under it: every plan that it
+// holds is saved again, without a change or with one, no other page is blamed, and
+// it is not said to work offline but where it does.
+func TestAllIsCleared(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ edit, host bool }{{false, true}, {true, true}, {false, false}} {
+		t.Run(fmt.Sprintf("changed %v, its host there %v", c.edit, c.host), func(t *testing.T) {
+			t.Parallel()
+			h := serve(t, built(t))
+			b := withPlan(t, h, newProfile(t))
+			b.expect("sw.js") // the browser tells that it can't be had
+			for _, name := range []string{"Cabin", "Grandma"} {
+				b.turn("more")
+				b.tap("#plan-new")
+				b.on("loads")
+				b.turn("more")
+				b.rename(name)
+			}
+			want(b, `document.getElementById("kept").innerText`, savedWords)
+			b.becomes("kept")
+			works := b.text("header .site")
+			if !c.host {
+				h.stop()
+			}
+			names := []string{"Cabin", "Grandma", "Home"}
+			command(b, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{Origin: h.origin, StorageTypes: "all"})
+			if c.edit {
+				names[1] = "Grandma’s"
+				b.rename(names[1])
+			}
+			var got []string
+			eventually(t, "all plans, kept again", func() bool {
+				there, err := try[bool](b, `indexedDB.databases().then(all => all.some(d => d.name === "candleclock"))`)
+				if err != nil || !there || len(b.kept().Plans) != 3 {
+					return false
+				}
+				got = b.names(3)
+				return slices.Equal(got, names)
+			})
+			want(b, `document.getElementById("kept").innerText`, savedWords)
+			if told := b.news(""); strings.Contains(told, "another page") {
+				t.Errorf("told is %q", told)
+			}
+			if c.host {
+				b.becomes("kept")
+				want(b, `document.querySelector("header .site").innerText`, works)
+				if lack := b.keptWhole(h.site); lack != "" {
+					t.Errorf("it is said to work offline, and %s is not kept", lack)
+				}
+				b.open(h, "#more")
+			} else {
+				want(b, `document.querySelector("header .site").innerText !== "`+works+`"`, true)
+			}
+			if got := eval[int](b, `document.querySelectorAll("main .rows button.row").length`); got != 3 {
+				t.Errorf("%d plans are listed", got)
+			}
+		})
+	}
+}
+
+// The database is gone when the page is opened, or the second copies are: the
+// other place stands in, and both are there again.
+func TestOnePlaceLost(t *testing.T) {
+	t.Parallel()
+	for _, place := range places {
+		t.Run(place, func(t *testing.T) {
+			t.Parallel()
+			h := serve(t, built(t))
+			p := newProfile(t)
+			b := withPlan(t, h, p)
+			b.turn("more")
+			b.rename("House that stays")
+			want(b, `document.getElementById("kept").innerText`, savedWords)
+			b.close()
+			for range 2 {
+				for _, gone := range places { // one after the other: each is filled by the other
+					if gone == place {
+						b = p.newTab()
+						b.loses(h, gone)
+					}
+				}
+				b.open(h, "#more")
+				want(b, `document.querySelector("header .plan").innerText`, "House that stays")
+				want(b, `document.getElementById("kept").innerText`, savedWords)
+				b.names(1)
+				b.until(copied + `.then(n => n === 1)`)
+				b.close()
+			}
+		})
+	}
+}
+
+// places are where plans are kept.
+var places = []string{"the database", "the second copies"}
+
+// noLast clears the last resort.
+const noLast = `Object.keys(localStorage).filter(key => key.startsWith("candleclock.copy/")).forEach(key => localStorage.removeItem(key)), true`
+
+// copied evaluates to the number of second copies.
+const copied = `caches.open("candleclock.plans").then(c => c.keys()).then(all => all.length)`
+
+// loses has the browser lose one of the places, while the page is not open, and
+// the last resort with it: the other one must do.
+func (b *tab) loses(h *host, place string) {
+	b.t.Helper()
+	b.expect("favicon.ico") // a picture has none of its own
+	b.load(h, "icon.svg")   // of the same origin, and without the program
+	b.until(`document.documentElement.localName === "svg" && document.readyState === "complete"`)
+	eval[bool](b, noLast)
+	if place == places[0] {
+		want(b, `new Promise(done => { const r = indexedDB.deleteDatabase("candleclock"); r.onsuccess = r.onerror = r.onblocked = e => done(e.type) })`, "success")
+	} else {
+		eval[bool](b, `caches.delete("candleclock.plans")`)
+	}
+}
+
+// A phone at the end of its battery may die the next second: what is said to be
+// saved has been written through to the disk.
+func TestWrittenThrough(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(`window.durabilities = []; {
+		const begin = IDBDatabase.prototype.transaction;
+		IDBDatabase.prototype.transaction = function (...args) {
+			const t = begin.apply(this, args);
+			if (t.mode === "readwrite") window.durabilities.push(t.durability);
+			return t;
+		};
+	}`)
+	withPlanIn(b, h)
+	b.turn("more")
+	b.rename("House written through")
+	b.saved("the name", hasName("House written through"))
+	if got := eval[string](b, `[...new Set(window.durabilities)].join()`); got != "strict" {
+		t.Errorf("the transactions were %q", got)
+	}
+}
+
+// A transaction that never ends is given up, and does not stand in the way of the
+// next.
+func TestTransactionWithoutEnd(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := withPlan(t, h, newProfile(t))
+	b.turn("more")
+	eval[bool](b, `{
+		const get = IDBObjectStore.prototype.get;
+		IDBObjectStore.prototype.get = function (key) {
+			IDBObjectStore.prototype.get = get;
+			const spin = () => { get.call(this, key).onsuccess = spin };
+			spin();
+			return {};
+		};
+	} true`)
+	b.rename("House that waited")
+	b.saved("the name", hasName("House that waited"))
+	want(b, `document.getElementById("kept").innerText`, savedWords)
 }
 
 // A database of a later version, or one that never answers, cannot be written:

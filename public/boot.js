@@ -174,8 +174,10 @@
   let site = single ? "single" : "unknown";
   let registration = null;
   let watching = false; // the worker's events are listened to
+  let old = null;       // the worker that this page came from
   let asked = false;    // the person wants the waiting version
   let taken = false;    // another page took it, and this one is the old version
+  let lost = false;     // what was kept has been cleared, and could not be kept anew
   let hear = () => {};
 
   function tell(state) {
@@ -193,11 +195,12 @@
     if (!workers) return tell("online");
     if (registration) {
       registration.update().catch(() => {}); // not waited for: it may take minutes to fail
+      if (lost) check();
       return;
     }
     if (!watching) {
       watching = true;
-      let old = workers.controller;
+      old = workers.controller;
       workers.addEventListener("controllerchange", () => {
         if (asked) return location.reload();
         if (old) taken = true; // there is none before the first visit is taken over
@@ -246,13 +249,46 @@
     return ours.get(worker);
   }
 
+  // check looks whether what was kept is still there: a browser may clear it under
+  // the open page. If not, it is kept anew, and not called kept until it is.
+  let checking = false;
+  async function check() {
+    if (single || !registration || checking) return;
+    checking = true;
+    lost = false;
+    try {
+      if (await answers(registration.active, "whole", 5000)) return;
+      tell("keeping");
+      const there = await navigator.serviceWorker.getRegistration().catch(() => null);
+      if (there?.active) {
+        lost = !await answers(there.active, "mend", 60000);
+      } else {
+        registration = old = null; // it went with the rest
+        await keep();
+      }
+    } finally {
+      checking = false;
+      look();
+    }
+  }
+
+  // answers asks a worker something, and is false where none or a no comes.
+  const answers = (worker, question, ms) => new Promise((done) => {
+    if (!worker) return done(false);
+    const {port1, port2} = new MessageChannel();
+    port1.onmessage = (event) => done(event.data);
+    setTimeout(done, ms, false);
+    worker.postMessage(question, [port2]);
+  });
+
   function look() {
-    if (!registration) return;
+    if (!registration || checking) return;
     const {installing, waiting, active} = registration;
     for (const worker of [installing, waiting, active]) {
       if (worker) worker.onstatechange = look;
     }
     if (taken || active && isOurs(waiting)) tell("outdated");
+    else if (lost) tell("online");
     else if (active?.state === "activated" && isOurs(active)) tell("kept");
     else if (installing || waiting || active) tell("keeping");
     else tell("online"); // what came did not match, or there was no room
@@ -284,6 +320,8 @@
       heard(site);
     },
     update,
+    // check looks whether the page is still kept on this device.
+    check,
     // worker starts a worker with an errand; it throws where there is none.
     worker(question) {
       const worker = new Worker(errand ?? enclosedErrand());

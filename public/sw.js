@@ -11,7 +11,8 @@ const files = {};
 
 const scope = new URL("./", self.location).href;
 // Other sites, and other copies of this one, may share the origin: the name
-// says whose cache it is.
+// says whose cache it is. The second copies of the plans (wasm/spare.go) lie in
+// one that is not the site's: nothing here answers from it or clears it.
 const mine = (name) => name.startsWith("candleclock-") && name.endsWith("@" + scope);
 const cacheName = "candleclock-" + version + "@" + scope;
 
@@ -33,8 +34,10 @@ async function fetchExact(path) {
 
 // keptExact returns the file from any version kept here if it is the right one.
 async function keptExact(path) {
-  const response = await caches.match(scope + path).catch(() => null);
-  if (response && await sum(response.clone()).catch(() => "") === files[path]) return response;
+  for (const name of (await caches.keys().catch(() => [])).filter(mine)) {
+    const response = await caches.match(scope + path, {cacheName: name}).catch(() => null);
+    if (response && await sum(response.clone()).catch(() => "") === files[path]) return response;
+  }
 }
 
 async function install() {
@@ -128,6 +131,14 @@ async function mend() {
   if (mended) return "A damaged part of Candleclock has been fetched again. What you saved is not touched. Reload to go on.";
 }
 
+// tellWhole tells who asks whether all is here that is needed without the
+// internet: by number, since reading it takes long, and what is damaged is met
+// when the page is opened.
+async function tellWhole({ports: [asker]}) {
+  const kept = await caches.has(cacheName).then((there) => there ? caches.open(cacheName).then((cache) => cache.keys()) : []).catch(() => []);
+  asker?.postMessage(kept.length === Object.keys(files).length);
+}
+
 self.addEventListener("install", (event) => event.waitUntil(install()));
 self.addEventListener("activate", (event) => event.waitUntil(activate()));
 
@@ -146,7 +157,8 @@ self.addEventListener("message", (event) => {
   if (event.data === "take") self.skipWaiting();
   if (event.data === "whose") event.ports[0].postMessage("candleclock");
   if (event.data === "mend") {
-    event.waitUntil(mend().then((words) => words && event.source.postMessage(words)));
+    event.waitUntil(mend().then((words) => words && event.source.postMessage(words)).then(() => tellWhole(event)));
   }
+  if (event.data === "whole") event.waitUntil(tellWhole(event));
 });
 }

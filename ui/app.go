@@ -32,32 +32,39 @@ type App struct {
 	awaited bool // it does not answer yet, and is asked again
 	asking  bool // it is being asked
 	prefs   Prefs
-	books   []*Book         // by name
-	aside   []shelf.Aside   // found damaged, kept as it was
-	book    *Book           // in view; nil when there is none
-	spent   map[string]bool // ids of plans that this page removed
-	route   Route
-	now     plan.Moment
-	answer  Answer
-	form    *Form // of the page in view
-	query   string
-	picking string // group of the catalogue that is open
-	folds   map[string]bool
-	readBox func() plan.Reading // what stands in the reading box
-	site    SiteState
-	sun     *SunView
-	parcel  Parcel
-	look    *Look // that came and is looked at; nil when there is none
-	card    cardShow
-	hold    *Hold           // what it takes to last until a wished time; nil when none is asked for
-	started map[string]bool // loads ticked off in the start order, by name
-	plug    plugIn
-	own     ownShow
-	drill   drillShow
-	checked []string // what the page says of the watts that the display shows
-	packing bool     // the page is being made one file
-	errands errands
-	outlook *Ahead
+	books   []*Book       // by name
+	aside   []shelf.Aside // found damaged, kept as it was
+	doubled bool          // second copies can be kept
+	wary    bool          // a save has failed since the page was opened
+	missed  bool          // whether the store has lost something could not be seen
+	lasts   string        // what the browser has answered of keeping things for good
+	missing []string      // ids of plans that were kept once and are gone
+	// missingNews is what tells of them.
+	missingNews string
+	book        *Book           // in view; nil when there is none
+	spent       map[string]bool // ids of plans that this page removed
+	route       Route
+	now         plan.Moment
+	answer      Answer
+	form        *Form // of the page in view
+	query       string
+	picking     string // group of the catalogue that is open
+	folds       map[string]bool
+	readBox     func() plan.Reading // what stands in the reading box
+	site        SiteState
+	sun         *SunView
+	parcel      Parcel
+	look        *Look // that came and is looked at; nil when there is none
+	card        cardShow
+	hold        *Hold           // what it takes to last until a wished time; nil when none is asked for
+	started     map[string]bool // loads ticked off in the start order, by name
+	plug        plugIn
+	own         ownShow
+	drill       drillShow
+	checked     []string // what the page says of the watts that the display shows
+	packing     bool     // the page is being made one file
+	errands     errands
+	outlook     *Ahead
 
 	clocks  map[string]putTable // when those of a zone are put forward or back
 	opened  time.Time           // when the clock was first read
@@ -77,7 +84,7 @@ type App struct {
 func New(p Ports) *App {
 	a := &App{
 		ports:   p,
-		shelf:   shelf.New(p.Store),
+		shelf:   shelf.Doubled(p.Store, p.Spare, p.Last),
 		sampler: odds.NewSampler(odds.Draws, odds.Seed),
 		prefs:   Prefs{Look: "night"},
 		folds:   map[string]bool{},
@@ -91,21 +98,29 @@ func New(p Ports) *App {
 // once, from a place that may block.
 func (a *App) Start() {
 	guess := guessPrefs(a.ports.Clock)
-	contents, prefs, err := a.readShelf()
-	if errors.Is(err, ErrStoreDenied) {
-		// The app goes on in memory; what is typed is told not to be kept.
-		a.shelf = shelf.New(new(shelf.Memory))
+	k, err := a.readShelf()
+	denied := errors.Is(err, ErrStoreDenied) || errors.Is(k.Unread, ErrStoreDenied)
+	if denied {
+		// The app goes on in memory, with what second copies there are; what is
+		// typed is told not to be kept.
+		a.shelf = shelf.Doubled(new(shelf.Memory), a.ports.Spare, a.ports.Last)
+		k.Contents, err = a.shelf.Load()
 	}
 	a.ports.Do(func() {
 		a.prefs = guess
 		switch {
-		case err == nil:
-			a.prefs = readPrefs(prefs, guess)
-			a.fill(contents)
-		case errors.Is(err, ErrStoreDenied):
+		case denied:
+			k.marks, k.Regained = nil, nil
+			a.fill(k)
 			a.trouble = wNotKept
-		default:
+		case err != nil:
 			a.trouble, a.awaited = wUnread, true
+		case k.Unread != nil:
+			a.fill(k)
+			a.trouble, a.awaited = wUnreadCopies, true
+		default:
+			a.prefs = readPrefs(k.prefs, guess)
+			a.fill(k)
 		}
 		a.useMarks()
 		a.tick()
@@ -113,6 +128,8 @@ func (a *App) Start() {
 		a.follow(a.opening())
 		a.retry()
 	})
+	a.ports.Store.OnGone(a.gone)
+	a.ports.Device.Lasting(false, a.lasting)
 	a.ports.Device.OnRoute(a.follow)
 	a.ports.Device.OnLeave(a.leave)
 	a.ports.Device.OnWake(a.wake)
@@ -329,5 +346,14 @@ func (a *App) Undo() {
 	a.ports.Device.Focus("title")
 }
 
-// Dismiss hides what happened.
-func (a *App) Dismiss() { a.news, a.undo = "", nil; a.ports.Device.Focus("title") }
+// Dismiss hides what happened. Who has read that plans are gone is not told again.
+func (a *App) Dismiss() {
+	if a.news == a.missingNews {
+		for _, id := range a.missing {
+			a.ports.Marks.Set(id, "")
+		}
+		a.missing = nil
+	}
+	a.news, a.undo = "", nil
+	a.ports.Device.Focus("title")
+}

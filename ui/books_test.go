@@ -341,6 +341,7 @@ func TestDamaged(t *testing.T) {
 		t.Error("cleared away, and still there")
 	}
 
+	d.spare, d.last = pocket{none: true}, pocket{}
 	damage(true)
 	w = openPage(t, d)
 	if w.app.HasBook() || w.app.News() == "" {

@@ -296,7 +296,7 @@ func TestEveryPage(t *testing.T) {
 	}
 	t.Run("before anything is read", func(t *testing.T) {
 		w := &world{t: t, disk: new(disk)}
-		w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Spawn: func(func()) {}, Do: w.do})
+		w.app = New(Ports{Clock: w, Store: held{w}, Spare: holding{w, &w.disk.spare}, Last: holding{w, &w.disk.last}, Marks: markings{w.disk}, Device: w, Tabs: w, Site: w, Spawn: func(func()) {}, Do: w.do})
 		checkPage(t, w.html())
 	})
 }

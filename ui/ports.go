@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"candleclock/ui/onefile"
+	"candleclock/ui/shelf"
 )
 
 // Ports is what the page needs of the world around it. wasm/ fulfils them with
@@ -12,6 +13,9 @@ import (
 type Ports struct {
 	Clock  Clock
 	Store  Store
+	Spare  Spare
+	Last   Spare // for second copies too; not counted on
+	Marks  Marks
 	Device Device
 	Tabs   Tabs
 	Site   Site
@@ -63,9 +67,25 @@ type Store interface {
 	// on any error nothing is written. decide must not block; when it returns
 	// an error nothing is written and Txn returns that error.
 	Txn(keys []string, decide func(got map[string][]byte) (put map[string][]byte, err error)) error
+
+	// OnGone calls gone, from a place that may block, when the browser closes the
+	// store by itself, as it does when it clears what is kept.
+	OnGone(gone func())
 }
 
-// Errors of a Store, to be tested with errors.Is.
+// Spare keeps second copies elsewhere on this device than the Store. Its methods
+// block.
+type Spare = shelf.Spare
+
+// Marks are words kept apart from Store and Spare, by which the page knows which
+// plans it has kept, should both be empty one day. They do not block; what the
+// browser does not keep is not there.
+type Marks interface {
+	All() map[string]string
+	Set(id, name string) // "" removes
+}
+
+// Errors of a Store, and of a Spare, to be tested with errors.Is.
 var (
 	ErrStoreFull   = errors.New("the device has no room left for this page")
 	ErrStoreDenied = errors.New("the browser does not let this page keep anything")
@@ -104,6 +124,10 @@ type Device interface {
 	// Copy puts text on the clipboard; to be called as Share is. done is called
 	// once, under Do.
 	Copy(text string, done func(copied bool))
+	// Lasting asks whether the browser has promised not to clear what this page
+	// keeps; with ask, it is asked to promise, and may ask the person. told is
+	// called once, under Do, unless nobody answers.
+	Lasting(ask bool, told func(lasts bool))
 	// Dress sets the document's title and its look ("night", "day", "dark-room").
 	Dress(title, look string)
 	// Route is the part of the address after "#"; SetRoute changes it and adds
@@ -147,6 +171,7 @@ const (
 type Site interface {
 	OnState(changed func(SiteState)) // under Do; called with the present state too
 	Update()                         // take the waiting version and reload
+	Check()                          // look whether the copy is still there
 }
 
 // Parts is what the page is made of. Read and Pack block; their errors are words

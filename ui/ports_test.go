@@ -2,6 +2,8 @@ package ui
 
 import (
 	"errors"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -16,12 +18,54 @@ import (
 // disk is a Store whose transactions fail as told.
 type disk struct {
 	shelf.Memory
-	fail error // of each Txn that would write plans; nothing is written
-	lose error // of the next Txn, which writes all the same: only the answer is lost
-	deaf error // of All
+	fail error   // of each Txn that would write plans; nothing is written
+	lose error   // of the next Txn, which writes all the same: only the answer is lost
+	deaf error   // of All
+	next []error // of the Txns to come, nil for one that is well; nothing is written
+
+	spare pocket
+	last  pocket
+	marks map[string]string
 
 	before func(keys []string) // is done before each Txn
 }
+
+// pocket is a Spare that fails as told.
+type pocket struct {
+	kept map[string][]byte
+	fail error // of each Put; nothing is written
+	none bool  // there is no such place
+	puts int
+}
+
+func (p *pocket) Keys() ([]string, error) {
+	if p.none {
+		return nil, shelf.ErrNoSpare
+	}
+	return slices.Collect(maps.Keys(p.kept)), nil
+}
+
+func (p *pocket) Get(key string) ([]byte, error) { return p.kept[key], nil }
+
+func (p *pocket) Put(key string, value []byte) error {
+	if p.fail != nil {
+		return p.fail
+	}
+	p.puts++
+	if p.kept == nil {
+		p.kept = map[string][]byte{}
+	}
+	p.kept[key] = value
+	return nil
+}
+
+func (p *pocket) Drop(key string) error {
+	delete(p.kept, key)
+	return nil
+}
+
+// wipe is what a browser does that clears the store, or finds it torn.
+func (d *disk) wipe() { d.Memory = shelf.Memory{} }
 
 func (d *disk) All(prefix string) (map[string][]byte, error) {
 	if d.deaf != nil {
@@ -31,6 +75,12 @@ func (d *disk) All(prefix string) (map[string][]byte, error) {
 }
 
 func (d *disk) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
+	if len(d.next) > 0 {
+		err := d.next[0]
+		if d.next = d.next[1:]; err != nil {
+			return err
+		}
+	}
 	if d.fail != nil {
 		return d.fail
 	}
@@ -85,6 +135,11 @@ type world struct {
 	homeless bool // it has no address
 	worker   *hand
 
+	promises bool // the browser agrees to keep things for good
+	asked    int  // how often it was asked to
+	onGone   func()
+	checks   int // of the site's copy
+
 	told             []string // to other pages
 	onRoute, onLeave func(string)
 	onWake           func()
@@ -108,7 +163,7 @@ func openPage(t testing.TB, d *disk, change ...func(w *world)) *world {
 		c(w)
 	}
 	w.began = w.now
-	w.app = New(Ports{Clock: w, Store: held{w}, Device: w, Tabs: w, Site: w, Parts: &w.parts, Worker: w.worker,
+	w.app = New(Ports{Clock: w, Store: held{w}, Spare: holding{w, &w.disk.spare}, Last: holding{w, &w.disk.last}, Marks: markings{w.disk}, Device: w, Tabs: w, Site: w, Parts: &w.parts, Worker: w.worker,
 		Spawn: func(work func()) { w.queue = append(w.queue, work) },
 		Do:    w.do})
 	w.app.Start()
@@ -128,6 +183,48 @@ func (h held) All(prefix string) (map[string][]byte, error) {
 func (h held) Txn(keys []string, decide func(map[string][]byte) (map[string][]byte, error)) error {
 	h.w.free("Store.Txn")
 	return h.w.disk.Txn(keys, decide)
+}
+
+func (h held) OnGone(gone func()) { h.w.onGone = gone }
+
+// holding does for the Spare what held does for the Store.
+type holding struct {
+	w *world
+	*pocket
+}
+
+func (h holding) Keys() ([]string, error) {
+	h.w.free("Spare.Keys")
+	return h.pocket.Keys()
+}
+
+func (h holding) Get(key string) ([]byte, error) {
+	h.w.free("Spare.Get")
+	return h.pocket.Get(key)
+}
+
+func (h holding) Put(key string, value []byte) error {
+	h.w.free("Spare.Put")
+	return h.pocket.Put(key, value)
+}
+
+func (h holding) Drop(key string) error {
+	h.w.free("Spare.Drop")
+	return h.pocket.Drop(key)
+}
+
+// markings are the Marks of a disk.
+type markings struct{ d *disk }
+
+func (m markings) All() map[string]string { return maps.Clone(m.d.marks) }
+
+func (m markings) Set(id, name string) {
+	if m.d.marks == nil {
+		m.d.marks = map[string]string{}
+	}
+	if m.d.marks[id] = name; name == "" {
+		delete(m.d.marks, id)
+	}
 }
 
 // hand is a worker that works when it is told to.
@@ -305,6 +402,15 @@ func (w *world) OnState(changed func(SiteState)) {
 	w.do(func() { changed(state) })
 }
 func (w *world) Update() { w.updates++ }
+func (w *world) Check()  { w.checks++ }
+
+// Lasting answers once it is asked, as the test has it.
+func (w *world) Lasting(ask bool, told func(bool)) {
+	if ask {
+		w.asked++
+	}
+	w.queue = append(w.queue, func() { w.do(func() { told(w.promises) }) })
+}
 
 // Acts of a person.
 

@@ -18,6 +18,7 @@ type Prefs struct {
 	LargeCard  bool   // the card in large letters
 	Decimal    string // the mark that its owner told to write before decimals, "." or ","; "" as the device's language has it
 	Inside     string // mark of the plan that came in this file, once it has been answered
+	Asked      bool   // the browser has been asked to keep things for good
 
 	unknown doc.Unknown
 }
@@ -81,6 +82,7 @@ func readPrefs(data []byte, fallback Prefs) Prefs {
 		LargeCard:  r.Yes("large_card"),
 		Decimal:    r.Choice("decimal", decimals, ""),
 		Inside:     r.Text("inside", 8),
+		Asked:      r.Yes("asked"),
 	}
 	p.unknown = r.Unknown()
 	if r.Err() != nil {
@@ -99,6 +101,7 @@ func (p Prefs) write() []byte {
 	w.Yes("large_card", p.LargeCard)
 	w.Text("decimal", p.Decimal)
 	w.Text("inside", p.Inside)
+	w.Yes("asked", p.Asked)
 	w.Keep(p.unknown)
 	return w.Bytes()
 }

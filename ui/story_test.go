@@ -643,7 +643,7 @@ func TestStorageAnswersLate(t *testing.T) {
 		w := planned(t, d)
 		w.visit("settings")
 		w.pick("set-look", "day")
-		d.deaf = ErrStoreLost
+		d.deaf, d.spare, d.last = ErrStoreLost, pocket{}, pocket{}
 		return d
 	}
 

@@ -201,7 +201,7 @@ func (a *App) Kept() string {
 	switch {
 	case a.book == nil || a.trouble != "":
 		return ""
-	case a.book.saving:
+	case a.book.saving || a.book.dirty || a.owes(a.book):
 		return wSaving
 	}
 	return wSaved + "."

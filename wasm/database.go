@@ -20,6 +20,10 @@ const (
 // lose the connection to it and never say so.
 const patience = 10 * time.Second
 
+// clearing is how long a browser may go on clearing after it has closed the
+// database; what is written meanwhile would go too.
+const clearing = 2 * time.Second
+
 // open returns the open database, and opens it when there is none.
 func (s *store) open() (object, error) {
 	s.mu.Lock()
@@ -41,7 +45,14 @@ func (s *store) open() (object, error) {
 		db.call("close")
 		go s.drop(db)
 	}).Value)
-	db.set("onclose", function(func([]object) { go s.drop(db) }).Value)
+	// Comes when the browser closes it by itself: what is kept was cleared.
+	db.set("onclose", function(func([]object) {
+		go func() {
+			s.drop(db)
+			time.Sleep(clearing)
+			s.gone()
+		}()
+	}).Value)
 	return db, nil
 }
 

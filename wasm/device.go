@@ -127,6 +127,21 @@ func (d *device) Position(got func(lat, lon float64, err error)) {
 	place.call("getCurrentPosition", told.Value(), refused.Value(), options.Value)
 }
 
+func (d *device) Lasting(ask bool, told func(lasts bool)) {
+	method := "persisted"
+	if ask {
+		method = "persist"
+	}
+	promise, err := d.navigator().get("storage").Call(method)
+	go func() { // the person may take their time
+		var lasts object
+		if err == nil {
+			lasts, err = await(object{promise})
+		}
+		d.do(func() { told(err == nil && lasts.truthy()) })
+	}()
+}
+
 var errNoPosition = errors.New("the device does not tell its position")
 
 func (d *device) Print(failed func()) {

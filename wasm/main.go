@@ -4,7 +4,7 @@
 // it the browser for a world. It is the only package that knows JavaScript.
 //
 // From public/boot.js it needs window.candleclock: usable(), to be called after
-// the first drawing, onSite(heard), update() and worker(errand), and of a page
+// the first drawing, onSite(heard), update(), check() and worker(errand), and of a page
 // that is a single file own(), inside(most) and home. When main ends, by a panic
 // or otherwise, boot.js tells the person that the planner has stopped.
 //
@@ -53,6 +53,9 @@ func main() {
 	app := ui.New(ui.Ports{
 		Clock:  newClock(window),
 		Store:  &store{factory: window.get("indexedDB"), keyRange: window.get("IDBKeyRange")},
+		Spare:  newSpare(window),
+		Last:   last{window},
+		Marks:  marks{window},
 		Device: device,
 		Tabs:   newTabs(window, do),
 		Site:   site{boot, do},

@@ -27,3 +27,5 @@ func (s site) OnState(changed func(ui.SiteState)) {
 }
 
 func (s site) Update() { s.boot.call("update") }
+
+func (s site) Check() { s.boot.call("check") }

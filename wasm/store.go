@@ -14,8 +14,26 @@ type store struct {
 	factory  object // indexedDB
 	keyRange object // IDBKeyRange
 
-	mu sync.Mutex
-	db object // the open database; undefined when there is none
+	mu   sync.Mutex
+	db   object // the open database; undefined when there is none
+	told func() // that the browser has closed it
+}
+
+// OnGone is described at ui.Store.
+func (s *store) OnGone(gone func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.told = gone
+}
+
+// gone tells who listens.
+func (s *store) gone() {
+	s.mu.Lock()
+	told := s.told
+	s.mu.Unlock()
+	if told != nil {
+		told()
+	}
 }
 
 // All is described at ui.Store.

@@ -12,6 +12,10 @@ type Plan struct {
 	ID         string
 	Generation            // the newest whole one
 	Earlier    Generation // the one before it; Revision 0 when there is none
+	Copied     Revision   // the newest of which there is a second copy; 0 for none
+	// Owed says that Data is the second copy's and could not be put back: it is
+	// to be saved over Revision, which is what the Store holds.
+	Owed bool
 }
 
 // Damage tells of a generation found damaged.
@@ -36,19 +40,36 @@ type Contents struct {
 	Plans   []Plan   // by id
 	Damaged []Damage // found by this Load, by id; a later Load finds those set aside in Aside only
 	Aside   []Aside  // in the order of their keys
+
+	Regained []string // ids of plans that the Store lacked, or had older than their second copy
+	Doubled  bool     // second copies can be kept
+	Unread   error    // why the Store could not be read: the plans are those of the second copies
 }
 
 // Load reads all plans and checks them. A damaged generation is set aside if
 // there is room for it (MostAside in all) and the other one of that plan taken
 // in its stead; a plan with no whole generation is told of in Damaged and not
-// in Plans. Load returns an error only when the Store cannot be read.
+// in Plans.
+//
+// A plan that the Store lacks, or has older than its second copy, is that copy,
+// which is put back. Load returns an error only when the Store cannot be read and
+// there are no second copies either.
 func (s *Shelf) Load() (Contents, error) {
+	seen := Revision(s.seen.Load())
 	all, err := s.store.All(prefix)
+	copies, own, doubled := s.readKeys()
 	if err != nil {
-		return Contents{}, told("read what is kept on this device", err)
+		err = told("read what is kept on this device", err)
+		if len(copies) == 0 {
+			return Contents{}, err
+		}
+	} else {
+		if wentBack(counted(all), seen) {
+			s.lost.Store(true)
+		}
+		s.see(counted(all))
 	}
-	s.see(counted(all))
-	var c Contents
+	c := Contents{Doubled: doubled, Unread: err}
 	ids := map[string]bool{}
 	for key, raw := range all {
 		if id, ok := planOf(key); ok {
@@ -79,7 +100,67 @@ func (s *Shelf) Load() (Contents, error) {
 		}
 	}
 	slices.SortFunc(c.Aside, func(a, b Aside) int { return strings.Compare(a.Key, b.Key) })
+	s.compare(&c, copies, own)
 	return c, nil
+}
+
+// compare takes from the second copies what the Store lacks or has older.
+func (s *Shelf) compare(c *Contents, copies map[string][]Revision, own map[string]bool) {
+	at := map[string]int{}
+	for i, p := range c.Plans {
+		at[p.ID] = i
+	}
+	var better []Plan
+	for _, id := range slices.Sorted(maps.Keys(copies)) {
+		var there Plan
+		i, found := at[id]
+		if found {
+			there = c.Plans[i]
+		}
+		g, why := s.newest(id, copies[id], there.Revision)
+		s.see(copies[id][0])
+		switch {
+		case why != "":
+			c.Damaged = append(c.Damaged, Damage{ID: id, Why: why, Instead: max(g.Revision, there.Revision)})
+		case found && g.Revision == 0:
+			for _, r := range copies[id] { // what the Store holds is as new
+				if r <= there.Revision && own[copyKey(id, r)] {
+					c.Plans[i].Copied = max(c.Plans[i].Copied, r)
+				}
+			}
+		}
+		if g.Revision == 0 {
+			continue
+		}
+		p := Plan{ID: id, Generation: g, Earlier: there.Generation}
+		if own[copyKey(id, g.Revision)] {
+			p.Copied = g.Revision
+		}
+		better = append(better, p)
+		if found {
+			c.Plans[i] = p
+		} else {
+			c.Plans = append(c.Plans, p)
+		}
+	}
+	slices.SortFunc(c.Plans, func(a, b Plan) int { return strings.Compare(a.ID, b.ID) })
+	if len(better) == 0 || c.Unread != nil {
+		return
+	}
+	back := s.regain(better)
+	for _, b := range better {
+		c.Regained = append(c.Regained, b.ID)
+		for i := range c.Damaged {
+			if d := &c.Damaged[i]; d.ID == b.ID {
+				d.Instead = b.Revision
+			}
+		}
+		for i := range c.Plans {
+			if p := &c.Plans[i]; p.ID == b.ID && !back {
+				p.Revision, p.Owed, p.Copied = p.Earlier.Revision, true, 0
+			}
+		}
+	}
 }
 
 // clear sets the damaged generations of a plan aside. By place, it returns the

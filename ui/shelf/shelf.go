@@ -8,6 +8,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"sync"
 	"sync/atomic"
 
 	"candleclock/engine/doc"
@@ -67,6 +68,12 @@ type Generation struct {
 type Shelf struct {
 	store Store
 	seen  atomic.Uint64 // the greatest revision met by this page
+	lost  atomic.Bool   // the Store was found to have lost what it held
+
+	spare   Spare // nil for none
+	last    Spare // not counted on
+	copying sync.Mutex
+	copies  map[string][]Revision // that lie in spare, as far as known
 }
 
 // New returns the shelf in store.
@@ -78,7 +85,8 @@ func New(store Store) *Shelf { return &Shelf{store: store} }
 // the new revision once the data is stored for good.
 //
 // When the newest stored generation is not base, Save returns ErrConflict and
-// writes nothing. When that generation already holds data, byte for byte, Save
+// writes nothing, unless the Store has lost base and all that came after it
+// (WentBack tells). When that generation already holds data, byte for byte, Save
 // returns its revision and writes nothing, whatever base is: so a Save that
 // failed may be called again, even where the failed one was stored after all.
 //
@@ -106,7 +114,8 @@ func (s *Shelf) Save(id string, base Revision, data []byte) (Revision, error) {
 			saved = newest.Revision
 			return nil, nil
 		}
-		if newest.Revision != base {
+		lost := newest.Revision < base && base <= Revision(s.seen.Load()) && wentBack(counted(got), base)
+		if newest.Revision != base && !lost {
 			return nil, ErrConflict
 		}
 		put := map[string][]byte{}
@@ -131,7 +140,7 @@ func (s *Shelf) Save(id string, base Revision, data []byte) (Revision, error) {
 // newest stored generation is another one, Delete returns ErrConflict and
 // writes nothing. A plan that is not there is deleted already, and a Save that
 // comes late, with a base from before, conflicts. Damaged generations are set
-// aside, or stay while there is no room aside.
+// aside, or stay while there is no room aside. The second copies go last.
 func (s *Shelf) Delete(id string, base Revision) error {
 	if err := check("the plan's id", id, "", 0, 0); err != nil {
 		return err
@@ -162,6 +171,7 @@ func (s *Shelf) Delete(id string, base Revision) error {
 		return told("delete the plan", err)
 	}
 	s.see(number)
+	s.Uncopy(id)
 	return nil
 }
 
@@ -172,6 +182,14 @@ var errMore = errors.New("shelf: damage met")
 // txn runs decide on the plan's two slots and the counts.
 func (s *Shelf) txn(id string, decide func(map[string][]byte) (map[string][]byte, error)) error {
 	keys := []string{slotKey(id, 0), slotKey(id, 1), countKeys[0], countKeys[1]}
+	seen := Revision(s.seen.Load())
+	decided := decide
+	decide = func(got map[string][]byte) (map[string][]byte, error) {
+		if wentBack(counted(got), seen) {
+			s.lost.Store(true)
+		}
+		return decided(got)
+	}
 	err := s.store.Txn(keys, func(got map[string][]byte) (map[string][]byte, error) {
 		if p := readPair(id, got); p[0].why != "" || p[1].why != "" {
 			return nil, errMore

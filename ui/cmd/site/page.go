@@ -75,6 +75,9 @@ func nowhere() ui.Ports {
 	return ui.Ports{
 		Clock:  noClock{},
 		Store:  noStore{},
+		Spare:  noSpare{},
+		Last:   noSpare{},
+		Marks:  noMarks{},
 		Device: noDevice{},
 		Tabs:   noTabs{},
 		Site:   noSite{},
@@ -100,7 +103,21 @@ func (noClock) Ran() time.Duration { return 0 }
 func (noClock) Hour24() bool     { return true }
 func (noClock) Language() string { return "en" }
 
+type noSpare struct{}
+
+func (noSpare) Keys() ([]string, error)    { return nil, nil }
+func (noSpare) Get(string) ([]byte, error) { return nil, nil }
+func (noSpare) Put(string, []byte) error   { return nil }
+func (noSpare) Drop(string) error          { return nil }
+
+type noMarks struct{}
+
+func (noMarks) All() map[string]string { return nil }
+func (noMarks) Set(string, string)     {}
+
 type noStore struct{}
+
+func (noStore) OnGone(func()) {}
 
 func (noStore) All(string) (map[string][]byte, error) { return nil, ui.ErrStoreDenied }
 func (noStore) Txn([]string, func(map[string][]byte) (map[string][]byte, error)) error {
@@ -108,6 +125,8 @@ func (noStore) Txn([]string, func(map[string][]byte) (map[string][]byte, error))
 }
 
 type noDevice struct{}
+
+func (noDevice) Lasting(bool, func(bool)) {}
 
 func (noDevice) SaveFile(string, string, []byte)                   {}
 func (noDevice) PickFile(string, int, func(string, []byte, error)) {}
@@ -133,6 +152,8 @@ func (noTabs) Tell(string)         {}
 func (noTabs) OnTell(func(string)) {}
 
 type noSite struct{}
+
+func (noSite) Check() {}
 
 func (noSite) OnState(func(ui.SiteState)) {}
 func (noSite) Update()                    {}
