@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"strings"
 	"testing"
+
+	"candleclock/engine/plan"
 )
 
 // A plan goes out as a file, is changed elsewhere, and comes back as a second
@@ -52,6 +54,46 @@ func TestFileThereAndBack(t *testing.T) {
 	}
 	if !names["Home"] || !names["Summer house"] {
 		t.Errorf("kept are %v", names)
+	}
+}
+
+// A slow browser comes to the file long after the tap: its address stands for as
+// long, and is let go in the end.
+func TestFileStaysForTheBrowser(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(`window.revoked = 0; { const revoke = URL.revokeObjectURL; URL.revokeObjectURL = a => { window.revoked++; revoke.call(URL, a) } }`)
+	withPlanIn(b, h)
+	b.turn("more")
+	b.download("#plan-save")
+	b.settle()
+	if eval[int](b, `window.revoked`) != 0 {
+		t.Error("the file's address was taken back at once")
+	}
+	b.pass(2)
+	want(b, `window.revoked`, 1)
+}
+
+// A film picked by mistake is refused by its size, and not read into memory.
+func TestFilmIsNotRead(t *testing.T) {
+	t.Parallel()
+	h := serve(t, built(t))
+	b := newProfile(t).newTab()
+	b.before(`window.read = 0; for (const how of ["arrayBuffer", "text", "stream", "slice"]) {
+		const was = Blob.prototype[how];
+		Blob.prototype[how] = function (...args) { if (this instanceof File) window.read++; return was.apply(this, args) };
+	}`)
+	withPlanIn(b, h)
+	b.turn("more")
+	if eval[int](b, `window.read`) == 0 {
+		t.Error("a plan was opened, and no reading was seen")
+	}
+	eval[bool](b, `window.read = 0, true`)
+	b.choose("#plan-open", "film.json", bytes.Repeat([]byte(" "), plan.MostBytes+1))
+	b.news("")
+	if n := eval[int](b, `window.read`); n != 0 {
+		t.Errorf("it was read %d times", n)
 	}
 }
 
