@@ -378,6 +378,7 @@ func TestAllIsCleared(t *testing.T) {
 			h := serve(t, built(t))
 			b := withPlan(t, h, newProfile(t))
 			b.expect("sw.js") // the browser tells that it can't be had
+			b.expect("fetching the script")
 			for _, name := range []string{"Cabin", "Grandma"} {
 				b.turn("more")
 				b.tap("#plan-new")

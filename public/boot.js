@@ -203,6 +203,10 @@
       old = workers.controller;
       workers.addEventListener("controllerchange", () => {
         if (asked) return location.reload();
+        if (!workers.controller) { // cleared away under the page
+          old = null;
+          return check();
+        }
         if (old) taken = true; // there is none before the first visit is taken over
         old = workers.controller;
         look();
