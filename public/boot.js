@@ -264,12 +264,13 @@
       if (await answers(registration.active, "whole", 5000)) return;
       tell("keeping");
       const there = await navigator.serviceWorker.getRegistration().catch(() => null);
-      if (there?.active) {
-        lost = !await answers(there.active, "mend", 60000);
-      } else {
+      if (!there?.active) {
         registration = old = null; // it went with the rest
         await keep();
       }
+      // A browser may bring the old one back, and nothing of what it kept.
+      const active = (registration ?? there)?.active;
+      if (active) lost = !await answers(active, "mend", 60000);
     } finally {
       checking = false;
       look();
