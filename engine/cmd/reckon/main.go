@@ -66,6 +66,7 @@ type question struct {
 	plan  plan.Plan
 	seed  uint64
 	draws int
+	none  bool // nothing that is on can run or start: then nothing lasts any time
 	run   odds.Runtime
 	yield *yield.Yield // nil without panels that work, at a place that is known
 }
@@ -106,6 +107,9 @@ func run(args []string, in io.Reader, out io.Writer) error {
 		return &doc.Error{Field: "supply.battery.capacity_wh", Want: "there, " + battery.CapacityRange.String()}
 	}
 	q.run = odds.NewSampler(q.draws, q.seed).Runtime(q.plan)
+	if q.none = outage.NewRig(q.plan).NoneRuns(); q.none { // how long an inverter idles is nobody's figure
+		q.run.CountOn, q.run.Likely, q.run.AtBest = 0, 0, 0
+	}
 	q.yield = yield.Of(q.plan)
 	var b strings.Builder
 	for _, f := range figures {
@@ -180,6 +184,9 @@ func left(q *question) any {
 		return nil
 	}
 	l := gauge.LeftOf(q.plan, odds.NewSampler(q.draws, q.seed))
+	if q.none {
+		l.CountOn, l.Likely, l.AtBest = 0, 0, 0
+	}
 	return struct {
 		CountOn *float64 `json:"count_on_h"`
 		Likely  *float64 `json:"likely_h"`
@@ -331,6 +338,9 @@ func withSun(q *question) any {
 		return nil
 	}
 	w := odds.NewSampler(q.draws, q.seed).WithSun(q.plan, q.yield)
+	if q.none {
+		w.CountOn, w.Likely = 0, 0
+	}
 	return struct {
 		Likely     *float64 `json:"likely_h"` // null: not empty within the window
 		CountOn    *float64 `json:"count_on_h"`

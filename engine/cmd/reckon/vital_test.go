@@ -87,3 +87,26 @@ func TestVitalByReadings(t *testing.T) {
 		t.Errorf("nothing else is on: %v", got)
 	}
 }
+
+// Where nothing that is on can start, an idle inverter's days are told of nobody.
+func TestNothingRunsNoTime(t *testing.T) {
+	p := plan.New("Test", plan.Moment{})
+	p.Outage.Starts, _ = plan.ParseMoment("2026-01-14T17:00")
+	p.Outage.UnderWay = true
+	p.Outage.Log.Readings = []plan.Reading{{At: p.Outage.Starts.After(-3), SOCLow: 1, SOC: 1}, {At: p.Outage.Starts, SOCLow: 0.9, SOC: 0.9}}
+	p.Outage.SOC = 0.9
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 10000, Room: 20}
+	p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = 600, new(900.0)
+	p.Loads = []load.Load{{Name: "Concentrator", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 320, Starting: 1000, Duty: 1, PowerFactor: 0.75, Basis: load.Measured}}
+	got := answer(t, string(p.Encode()), "-only", "runtime,left,vital,odds")
+	for _, key := range []string{"runtime", "left", "vital"} {
+		for _, figure := range []string{"count_on_h", "likely_h"} {
+			if got[key][figure] != 0.0 {
+				t.Errorf("%s.%s is %v", key, figure, got[key][figure])
+			}
+		}
+	}
+	if got["odds"]["of_20"] != 0.0 {
+		t.Errorf("holds in %v of 20", got["odds"]["of_20"])
+	}
+}
