@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
 	"candleclock/engine/plan"
@@ -63,8 +64,11 @@ const (
 	// chance of slow it draws less than that, rarely by most of it, since what is listed
 	// is often not on; with one of fast more, by up to four times.
 	offBy         = 0.35
-	slow, slowest = 0.12, 3.5
+	slow, idlest  = 0.12, 3.5
 	fast, fastest = 0.04, 2.0
+	// slowest is the least share of its draw that a thing is counted on for after the
+	// last reading because all together drew less before it.
+	slowest = 0.85
 	// atEnd is the chance that the gauge shows 0 when the supply gives out, and not
 	// what it keeps back (from memory: most do).
 	atEnd = 0.8
@@ -121,8 +125,8 @@ func offDensity(f float64) float64 { return offDoublings(doublings(f), offBy) }
 func offDoublings(x, by float64) float64 {
 	d := (1 - slow - fast) * max(0, 1-math.Abs(x)/by) / by
 	switch {
-	case -slowest < x && x < 0:
-		d += 2 * slow / slowest * (1 + x/slowest)
+	case -idlest < x && x < 0:
+		d += 2 * slow / idlest * (1 + x/idlest)
 	case 0 < x && x < fastest:
 		d += fast / fastest
 	}
@@ -141,8 +145,11 @@ const biasSeed = 3
 //   - something plugged in that the plan does not know;
 //   - a battery that holds less than new ones do.
 //
-// Each draw keeps its own draw of every load through the night, so the evening
-// tells of the night only as far as the same things run. The charge at the first
+// Each draw keeps its own draw of every load through the night. A household that
+// is off towards more stays so. One that drew less than its things' own spreads
+// explain may have had something listed that was not on, which may come on: from
+// the last reading on only what ran before it, and was not measured, draws less than
+// the draw has it draw, by a little (see slowest). The charge at the first
 // reading is summed over, not drawn. The pace of each draw is drawn near those
 // that explain the readings and weighed by how likely it was before them
 // (importance sampling), so that enough draws are left where readings tell much.
@@ -216,6 +223,7 @@ func (e *Estimate) weighed(s *odds.Sampler) {
 	middle.SOC = 1
 	expected, store := h.used(middle, used)
 	proposal := newPaces(seen, e.plan, used, float64(store.Cut/(store.Rated-store.Age)), expected > 0)
+	told := e.told()
 	fits := make([]float64, 0, n*len(e.readings))
 	s.Cases(e.plan, func(c outage.Case) {
 		i := len(e.draws)
@@ -275,6 +283,15 @@ func (e *Estimate) weighed(s *odds.Sampler) {
 			c.SOC = cut + (1-cut)*c.SOC
 		}
 		c.SOC = min(max(c.SOC, 0), 1)
+		if f < 1 { // see Read: a slower past is hardly counted on for what is to come
+			for j := range c.Draw {
+				c.Draw[j] /= f
+				if told[j] {
+					c.Draw[j] *= max(f, slowest)
+				}
+			}
+			c.Idle /= f
+		}
 		rest := h.onward(c, nil)
 		if rest <= 0 && e.readings[last].lit() {
 			d.weight *= seldom // a gauge that is lit is not empty
@@ -302,6 +319,19 @@ func (e *Estimate) weighed(s *odds.Sampler) {
 		of[k] = e.place[i]
 	}
 	e.Doubt = doubts(e.draws, fits, seen.readings, of)
+}
+
+// told tells of which loads the readings may tell that they draw less: they ran
+// between the first and the last, and their watts were not measured.
+func (e *Estimate) told() []bool {
+	told := make([]bool, len(e.plan.Loads))
+	from, to := e.plan.Outage.Starts, e.readings[len(e.readings)-1].At
+	for i, l := range e.plan.Loads {
+		for at := from; l.Basis != load.Measured && !told[i] && to.Since(at) > 0; at = at.After(0.25) {
+			told[i] = l.OnAt(at.Minute())
+		}
+	}
+	return told
 }
 
 // doubts lists the readings that are wrong in a good part of what explains all.

@@ -3,6 +3,7 @@ package gauge
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"slices"
 	"testing"
 	"time"
@@ -99,7 +100,7 @@ func anyFactor(r *rand.Rand) float64 {
 	x, u := 0.0, r.Float64()
 	switch kind := r.Float64(); {
 	case kind < slow:
-		x = -slowest * (1 - math.Sqrt(1-u))
+		x = -idlest * (1 - math.Sqrt(1-u))
 	case kind < slow+fast:
 		x = fastest * u
 	default:
@@ -166,24 +167,29 @@ func households(t testing.TB, n int) []plan.Plan {
 	return out
 }
 
-// Of nights that come out of what Read counts with 8 in 10 end within the interval,
-// however many readings there are, and it narrows: after four it is half as wide as
-// after one, or less. A reading that surprises may widen it.
+// Of nights that come out of what Read explains the past with, and go on so, 7 in 10
+// end within the interval, however many readings there are, and one in seven or fewer
+// before it: a household that draws less is hardly counted on to go on so. It
+// narrows: after four readings it is about half as wide as after one. A reading that
+// surprises may widen it.
 func TestNights(t *testing.T) {
+	if runtime.GOARCH == "wasm" {
+		t.Skip("the same to the bit natively, see TestSameBitsEverywhere, and four times as quick")
+	}
 	for _, c := range []struct {
 		name      string
 		plans     []plan.Plan
 		narrower  float64 // after four readings, as a share of before, in the median
 		leastSeen int     // nights that last for so many readings
 	}{
-		{"households", households(t, 50), 0.5, 220},
-		{"one doubtful thing", []plan.Plan{fridgeNight()}, 0.5, 220},
+		{"households", households(t, 50), 0.6, 220},
+		{"one doubtful thing", []plan.Plan{fridgeNight()}, 0.6, 220},
 		{"much that evens out", []plan.Plan{evening()}, 0.6, 220},
 	} {
 		wide := func(e Estimate) float64 { return float64(e.Quantile(0.9) - e.Quantile(0.1)) }
 		var ratios []float64
 		doubted, widened := 0, 0
-		seen, within := map[int]int{}, map[int]int{}
+		seen, within, early := map[int]int{}, map[int]int{}, map[int]int{}
 		for h, p := range c.plans {
 			for _, nt := range nights(t, p, five, 300/len(c.plans), uint64(h)) {
 				before, last := 0.0, 0.0
@@ -196,6 +202,9 @@ func TestNights(t *testing.T) {
 					seen[k]++
 					if e.Quantile(0.1) <= nt.end && nt.end <= e.Quantile(0.9) {
 						within[k]++
+					}
+					if nt.end < e.CountOn {
+						early[k]++
 					}
 					if wide(e) > 1.25*last {
 						widened++
@@ -211,8 +220,11 @@ func TestNights(t *testing.T) {
 			}
 		}
 		for k := 1; k <= 4; k++ {
-			if share := float64(within[k]) / float64(seen[k]); share < 0.74 || share > 0.86 {
+			if share := float64(within[k]) / float64(seen[k]); share < 0.62 || share > 0.86 {
 				t.Errorf("%s: after %d readings %v of %d nights end within the interval", c.name, k, share, seen[k])
+			}
+			if share := float64(early[k]) / float64(seen[k]); share > 0.14 {
+				t.Errorf("%s: after %d readings %v of %d nights end before what is counted on", c.name, k, share, seen[k])
 			}
 		}
 		slices.Sort(ratios)
@@ -504,7 +516,7 @@ func TestSameBitsEverywhere(t *testing.T) {
 			h = (h ^ b>>(8*i)&0xff) * 1099511628211
 		}
 	}
-	const want uint64 = 0x8c54438832a34361
+	const want uint64 = 0xf887fb79f191705b
 	if h != want {
 		t.Errorf("got %#x, want %#x", h, want)
 	}

@@ -15,7 +15,7 @@ import (
 // lowest first; those switched off before are not told.
 type Answer struct {
 	Off     []int       // useful and comfort loads to switch off
-	Reaches bool        // with Off, Count on is at least the time wished
+	Reaches bool        // with Off, Count on is at least the time wished; never where nothing vital that is on can run
 	CountOn units.Hours // with Off, since the plan's start
 
 	// When all that is not vital is off and it is not enough: how much energy
@@ -50,6 +50,9 @@ type Answer struct {
 // nothing in the floor.
 func Until(p plan.Plan, may odds.Chances, target units.Hours) Answer {
 	target = min(target, outage.Horizon)
+	if vital, some, _ := p.VitalAlone(); some && outage.NewRig(vital).NoneRuns() {
+		return Answer{Exact: true} // how long the inverter idles helps nobody
+	}
 	if on := may.CountOn(p); on >= target {
 		return Answer{Reaches: true, CountOn: on, Exact: true}
 	}

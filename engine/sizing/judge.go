@@ -166,11 +166,18 @@ func (j *judge) verdict(p plan.Plan, c plan.Candidate) Verdict {
 	}
 	dark := j.run(parts, nil, outage.Horizon, alone)
 	v.CountOn, v.Likely = dark.quantile(0.1), dark.quantile(0.5)
+	none := !slices.ContainsFunc(parts, func(p plan.Plan) bool { return !outage.NewRig(p).NoneRuns() })
+	if none { // how long an inverter idles helps nobody
+		v.CountOn, v.Likely = 0, 0
+	}
 	lit := dark
 	if y := yield.Of(parts[0]); y != nil || ruled(parts[0]) {
 		window := min(max(j.wish.Hours, odds.SunWindow), outage.Horizon)
 		lit = j.run(parts, y, window, follow)
 		v.Sun = &odds.WithSun{Window: window, CountOn: lit.quantile(0.1), Likely: lit.quantile(0.5)}
+		if none {
+			v.Sun.CountOn, v.Sun.Likely = 0, 0
+		}
 	}
 	if len(v.Beyond) == 0 {
 		v.Chance = float64(lit.held) / float64(j.draws)

@@ -309,6 +309,7 @@ func chances(q *question) any {
 		Without units.Hours `json:"without_h"` // expected
 	}
 	sampler := odds.NewSampler(q.draws, q.seed)
+	sampler.Pace = gauge.LeftOf(q.plan, sampler).Pace() // as Will it hold?
 	e, _ := sampler.Through(q.plan, nil)
 	out := struct {
 		Hold     float64     `json:"hold"`     // what is vital is never out
@@ -456,7 +457,14 @@ func (q *question) names(loads []int) []string {
 
 // toShed is what to switch off so that Count on reaches the plan's hours.
 func toShed(q *question) any {
-	a := shed.Until(q.plan, odds.NewSampler(q.draws, q.seed).Chances(q.plan), q.plan.Outage.Hours)
+	sampler := odds.NewSampler(q.draws, q.seed)
+	p, may := q.plan, odds.Chances(nil)
+	if l := gauge.LeftOf(p, sampler); l.Read != nil { // by all readings, as Hold until
+		p, may = l.Read.Onward(p.Outage.Starts)
+	} else {
+		may = sampler.Chances(p)
+	}
+	a := shed.Until(p, may, p.Outage.Hours)
 	return struct {
 		Until   float64         `json:"until_h"`
 		Off     []string        `json:"off"`

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"math"
 	"testing"
 
 	"candleclock/engine/battery"
@@ -98,7 +99,7 @@ func TestNothingRunsNoTime(t *testing.T) {
 	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 10000, Room: 20}
 	p.Supply.Inverter.Continuous, p.Supply.Inverter.SurgeW = 600, new(900.0)
 	p.Loads = []load.Load{{Name: "Concentrator", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 320, Starting: 1000, Duty: 1, PowerFactor: 0.75, Basis: load.Measured}}
-	got := answer(t, string(p.Encode()), "-only", "runtime,left,vital,odds")
+	got := answer(t, string(p.Encode()), "-only", "runtime,left,vital,odds,shed")
 	for _, key := range []string{"runtime", "left", "vital"} {
 		for _, figure := range []string{"count_on_h", "likely_h"} {
 			if got[key][figure] != 0.0 {
@@ -106,7 +107,32 @@ func TestNothingRunsNoTime(t *testing.T) {
 			}
 		}
 	}
-	if got["odds"]["of_20"] != 0.0 {
-		t.Errorf("holds in %v of 20", got["odds"]["of_20"])
+	if got["odds"]["of_20"] != 0.0 || got["shed"]["reaches"] != false || got["shed"]["count_on_h"] != 0.0 {
+		t.Errorf("holds in %v of 20; %v", got["odds"]["of_20"], got["shed"])
+	}
+	// With lamps on beside it, no switch helps what is vital.
+	p.Loads = append(p.Loads, load.Load{Name: "Lamps", Rank: load.Comfort, Outlet: load.AC, Count: 1, Running: 40, Duty: 1, Basis: load.Measured})
+	if got := answer(t, string(p.Encode()), "-only", "shed")["shed"]; got["reaches"] != false || got["count_on_h"] != 0.0 {
+		t.Errorf("with lamps: %v", got)
+	}
+}
+
+// In an outage what is asked of all readings goes by all of them: what drains
+// faster than planned is not held for longer than it is said to last.
+func TestReadingsEverywhere(t *testing.T) {
+	p := plan.New("Test", plan.Moment{})
+	p.Outage.Starts, _ = plan.ParseMoment("2026-01-14T22:00")
+	p.Outage.UnderWay, p.Outage.SOC, p.Outage.Hours = true, 0.4, 3
+	p.Outage.Log.Readings = []plan.Reading{{At: p.Outage.Starts.After(-4), SOCLow: 1, SOC: 1}, {At: p.Outage.Starts, SOCLow: 0.4, SOC: 0.4}}
+	p.Supply.Battery = battery.Battery{Chemistry: battery.LFP, Capacity: 1000, Room: 20}
+	p.Supply.Gauge.Kind = plan.Percent
+	p.Loads = []load.Load{{Name: "Pump", Rank: load.Vital, Outlet: load.AC, Count: 1, Running: 60, Duty: 1, PowerFactor: 1, Basis: load.Typical}}
+	got := answer(t, string(p.Encode()), "-only", "left,odds,shed")
+	best := got["left"]["at_best_h"].(float64)
+	if best > 3.5 || got["odds"]["hold"].(float64) > 0.5 {
+		t.Errorf("left %v, holds for 3 h in %v", got["left"], got["odds"]["hold"])
+	}
+	if got["shed"]["reaches"] != false || math.Abs(got["shed"]["count_on_h"].(float64)-got["left"]["count_on_h"].(float64)) > 0.05 {
+		t.Errorf("left %v, with nothing to switch off %v", got["left"], got["shed"])
 	}
 }
