@@ -42,7 +42,7 @@ var leanings = []leaning{
 	{name: "shows 0 at its end", held: 0.92, median: 0.38, zeroAtOut: true},
 	{name: "leans by up to 5 %", held: 0.92, median: 0.55, lean: 0.05},
 	{name: "leans by up to 10 %", held: 0.9, median: 0.55, lean: 0.10},
-	{name: "leans by just 10 %", held: 0.8, median: 0.55, lean: 0.10, just: true},
+	{name: "leans by just 10 %", held: 0.86, median: 0.55, lean: 0.10, just: true},
 	{name: "draws off by a quarter", held: 0.9, median: 0.55, draws: 0.25},
 	{name: "holds 0.82 to 1", held: 0.92, median: 0.55, poor: true},
 	{name: "15 W beside the plan", held: 0.86, median: 0.55, beside: 15},
