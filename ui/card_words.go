@@ -390,7 +390,7 @@ func oxygenLines(o *card.Oxygen) []string {
 	for _, c := range o.Cylinders {
 		sizes = append(sizes, c.Size+"\u00a0"+say.Number(c.Factor, 2))
 	}
-	return []string{wCardCylinder + say.Number(o.Reserve, 0) + wCardCylinderThen + strings.Join(sizes, ", ") + wCardCylinderElse}
+	return []string{wCardCylinder + say.Number(o.Reserve, 0) + say.Local(wCardCylinderThen) + strings.Join(sizes, ", ") + say.Local(wCardCylinderElse)}
 }
 
 func basisLine(b card.Basis, prefs Prefs) string {

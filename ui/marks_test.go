@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"candleclock/engine/plan"
 	"candleclock/ui/say"
 )
 
@@ -90,5 +91,28 @@ func TestBoxesReadBack(t *testing.T) {
 				t.Errorf("%v stands in a box as %q, which reads as %v (%s)", v, plainNumber(v), got, writes)
 			}
 		}
+	}
+}
+
+// On the card all numbers have the same marks, those in its sentences too.
+func TestCardHasOneKindOfMarks(t *testing.T) {
+	w := inLanguage(t, "1.234.567,8")
+	w.act(func() {
+		w.app.edit(func(p *plan.Plan) { p.Loads = append(p.Loads, mustFind("oxygen-5l").Load()) })
+	})
+	w.visit("card")
+	said := 0
+	for _, part := range w.app.Card().More {
+		for _, line := range part.Lines {
+			if strings.Contains(line, "psi = bar") {
+				said++
+				if !strings.Contains(line, "14,5") || !strings.Contains(line, "0,068") || strings.Contains(line, "0.") {
+					t.Errorf("the card says %q", line)
+				}
+			}
+		}
+	}
+	if said == 0 {
+		t.Error("the card tells no cylinder")
 	}
 }
