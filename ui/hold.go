@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"candleclock/engine/charge"
-	"candleclock/engine/gauge"
 	"candleclock/engine/load"
 	"candleclock/engine/odds"
 	"candleclock/engine/outage"
@@ -209,20 +208,6 @@ func (a *Answer) ahead(sampler *odds.Sampler) (plan.Plan, odds.Chances) {
 	}
 	p := a.onward(sampler)
 	return p, sampler.Chances(p)
-}
-
-// countOn is the time to count on from now with a change made now, by the
-// readings where they tell it. onward is the plan from now on.
-func (a *App) countOn(onward plan.Plan, change func(p *plan.Plan)) units.Hours {
-	if a.answer.read != nil {
-		q := a.answer.plan
-		change(&q)
-		if l := gauge.LeftOf(q, a.sampler); l.Read != nil {
-			return l.CountOn - onward.Outage.Starts.Since(q.Outage.Starts)
-		}
-	}
-	change(&onward)
-	return a.sampler.Runtime(onward).CountOn
 }
 
 // bring says what the supply's inputs would need to put so much into the

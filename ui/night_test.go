@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"candleclock/engine/battery"
+	"candleclock/engine/gauge"
 	"candleclock/engine/load"
 	"candleclock/engine/plan"
 	"candleclock/engine/units"
@@ -695,4 +696,18 @@ func TestOver(t *testing.T) {
 	if len(again.app.book.Plan.History) != 1 {
 		t.Error("not kept")
 	}
+}
+
+// countOn is the time to count on from now with a change made now, by the
+// readings where they tell it. onward is the plan from now on.
+func (a *App) countOn(onward plan.Plan, change func(p *plan.Plan)) units.Hours {
+	if a.answer.read != nil {
+		q := a.answer.plan
+		change(&q)
+		if l := gauge.LeftOf(q, a.sampler); l.Read != nil {
+			return l.CountOn - onward.Outage.Starts.Since(q.Outage.Starts)
+		}
+	}
+	change(&onward)
+	return a.sampler.Runtime(onward).CountOn
 }

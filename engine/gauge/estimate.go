@@ -109,9 +109,6 @@ func (d triangle) at(u float64) float64 {
 // leans is how a gauge leans.
 var leans = even{-plan.GaugeLean, plan.GaugeLean}
 
-// leanDensity is how likely a lean is, up to a factor.
-func leanDensity(lean float64) float64 { return 1 }
-
 // doublings is log₂ of f within a hundredth from a half to two, and flatter beyond;
 // a series, so that it is the same to the bit on every machine.
 func doublings(f float64) float64 {

@@ -116,9 +116,7 @@ func (s *levels) weigh(l *look) float64 {
 		try(max(a, low), min(b, high), func(level float64) float64 { return (1 - s.first.wrong()) * s.first.shows(level, l.blur) })
 		try(low, high, func(float64) float64 { return off })
 	} else {
-		try(l.exact-plan.GaugeLean, l.exact+plan.GaugeLean, func(level float64) float64 {
-			return leanDensity(level-l.exact) / plan.GaugeLean
-		})
+		try(l.exact-plan.GaugeLean, l.exact+plan.GaugeLean, func(float64) float64 { return 1 / plan.GaugeLean })
 	}
 	l.level = l.exact
 	pick := l.pick * sum
